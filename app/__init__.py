@@ -1,0 +1,1 @@
+"""duskgrain's window and the way in."""

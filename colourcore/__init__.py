@@ -1,0 +1,1 @@
+"""duskgrain's computation: from photographs of fumed wood to hours, without a window."""

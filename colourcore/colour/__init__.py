@@ -1,0 +1,1 @@
+"""Numbers: colour spaces, differences, readings."""
