@@ -174,5 +174,5 @@ class Tasks(QObject):
         self.busy_changed.emit(ended.ticket.lane)
         if ended.bug is not None:
             raise ended.bug
-        assert ended.outcome is not None  # noqa: S101 - without a bug there is an outcome
+        assert ended.outcome is not None
         running[1](ended.outcome)

@@ -40,9 +40,9 @@ __all__ = [
     "SMALL",
     "SMALL_TEXT",
     "SPACES",
+    "Bench",
     "Measure",
     "Theme",
-    "Wood",
     "font",
     "load_fonts",
     "measure_for",
@@ -63,7 +63,7 @@ HIT = 28  # the least height and width of anything that can be hit
 FOCUS_LINE, FOCUS_CLEAR = 3.0, 4.0
 
 
-class Wood(Enum):
+class Bench(Enum):
     """The bench and what lies on it: the same grey in both themes, L* 76.6, so that wood is judged alike."""
 
     BENCH = "#bdbdbd"
