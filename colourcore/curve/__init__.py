@@ -1,0 +1,1 @@
+"""Time: what the readings of the samples say about colour against hours."""
