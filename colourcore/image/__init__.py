@@ -1,0 +1,1 @@
+"""Pixels: from a photo file to readings."""

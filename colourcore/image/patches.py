@@ -1,0 +1,90 @@
+"""From the summary of a patch's pixels and the photo's balance to a reading."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from colourcore.colour.reading import Reading, matrix3
+from colourcore.colour.spaces import lab_jacobian, xyz_to_lab
+from colourcore.image.balance import DEAD_CHANNEL, Balance
+from colourcore.image.pixels import Outline, PatchStatistics, measure_patch
+
+__all__ = ["Hill", "Outline", "PatchStatistics", "lightness_hill", "measure_patch", "read_patch", "robust_lab"]
+
+Array = NDArray[np.float64]
+
+_HILL_POINTS: Final = 65
+_NARROWEST_KERNEL: Final = 0.4  # L*
+_FAR_OUT: Final = 3.0  # robust standard deviations
+_MAD_TO_SD: Final = 1.4826  # of a normal distribution
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Hill:
+    """How the lightness of a patch is spread over its face.
+
+    Attributes
+    ----------
+    lightness
+        Shape (n,): rising L*.
+    density
+        Shape (n,): share of the pixels per L*.
+    """
+
+    lightness: Array
+    density: Array
+
+
+def loses_colour(statistics: PatchStatistics, balance: Balance) -> bool:
+    """Return whether a channel of the patch, or of the card it is judged by, holds no light any more."""
+    dead = np.max(statistics.dead_share) - statistics.crushed_share
+    return statistics.colourless or balance.colour_lost or bool(dead > DEAD_CHANNEL)
+
+
+def read_patch(statistics: PatchStatistics, balance: Balance) -> Reading:
+    """Return the colour of a patch: its mean in linear XYZ, as an instrument's aperture would see it, as Lab.
+
+    The independent covariance is that of the patch's own mean; the shared one comes from the balance. Whether the
+    reading may be used is for `checks.check_patch` to say.
+    """
+    xyz = balance.xyz(statistics.mean)
+    to_lab = lab_jacobian(xyz)
+    own = to_lab @ balance.matrix
+    shared = to_lab @ balance.shared_covariance(statistics.mean) @ to_lab.T
+    lightness, a, b = (float(value) for value in xyz_to_lab(xyz))
+    return Reading(
+        lab=(lightness, a, b),
+        covariance=matrix3(own @ statistics.mean_covariance @ own.T),
+        shared=matrix3(shared),
+        colour_lost=loses_colour(statistics, balance),
+        spread=float(np.std(_sample_lightness(statistics, balance))),
+        pixels=statistics.pixels,
+    )
+
+
+def _sample_lightness(statistics: PatchStatistics, balance: Balance) -> Array:
+    return np.asarray(xyz_to_lab(balance.xyz(statistics.sample))[:, 0], dtype=np.float64)
+
+
+def robust_lab(statistics: PatchStatistics, balance: Balance) -> Array:
+    """Return L*, a*, b*, shape (3,), of the mean over the pixels that lie near the patch's median lightness.
+
+    Where it differs from the reading, a part of the face is unlike the rest: glare, a knot, a pencil line.
+    """
+    lightness = _sample_lightness(statistics, balance)
+    gap = np.abs(lightness - np.median(lightness))
+    near = gap <= max(_FAR_OUT * _MAD_TO_SD * float(np.median(gap)), _NARROWEST_KERNEL)
+    return xyz_to_lab(balance.xyz(statistics.sample[near].mean(axis=0, dtype=np.float64)))
+
+
+def lightness_hill(statistics: PatchStatistics, balance: Balance) -> Hill:
+    """Return the spread of lightness over the patch's face, smoothed for drawing."""
+    lightness = _sample_lightness(statistics, balance)
+    width = max(_NARROWEST_KERNEL, 0.9 * float(np.std(lightness)) * lightness.size**-0.2)  # Silverman 1986
+    grid = np.linspace(lightness.min() - 3 * width, lightness.max() + 3 * width, _HILL_POINTS)
+    bumps = np.exp(-0.5 * ((grid[:, None] - lightness) / width) ** 2)
+    return Hill(lightness=grid, density=bumps.mean(axis=1) / (width * np.sqrt(2 * np.pi)))
