@@ -17,13 +17,18 @@ ZERO_COVARIANCE: Matrix3 = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
 
 
 def matrix3(rows: ArrayLike | Iterable[Iterable[float]]) -> Matrix3:
-    """Return a 3×3 array as the frozen rows that a `Reading` keeps, made exactly symmetric.
+    """Return a 3×3 covariance as the frozen rows that a `Reading` keeps.
+
+    It is made exactly symmetric, and its variances are made squares of their own square roots, so that a standard
+    error that was written down and read back gives the same covariance to the last bit.
 
     >>> matrix3([[1, 2, 0], [4, 1, 0], [0, 0, 1]])
     ((1.0, 3.0, 0.0), (3.0, 1.0, 0.0), (0.0, 0.0, 1.0))
     """
     array: NDArray[np.float64] = np.asarray(rows, dtype=np.float64)
-    one, two, three = ((array + array.T) / 2).tolist()
+    array = (array + array.T) / 2
+    np.fill_diagonal(array, np.sqrt(np.maximum(array.diagonal(), 0.0)) ** 2)
+    one, two, three = array.tolist()
     return (tuple(one), tuple(two), tuple(three))
 
 

@@ -1,0 +1,232 @@
+"""The command line over pipeline and report. Exit 0: done; 1: the input is at fault, one sentence; 2: wrong usage."""
+
+from __future__ import annotations
+
+import argparse
+import dataclasses
+import os
+import sys
+import tempfile
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from importlib import resources
+from pathlib import Path
+
+from colourcore.errors import InputError
+from colourcore.job.model import Choices, Lab
+
+__all__ = ["COMMANDS", "EXAMPLE_SHEET", "example_folder", "main", "write_whole"]
+
+EXAMPLE_SHEET = "music_chest.csv"
+
+_REPORT_ENDINGS = (".pdf", ".html", ".csv", ".json")
+
+
+def example_folder() -> Path:
+    """Return the folder of the invented example job: inside the installed package, or at the checkout's top level."""
+    packaged = Path(str(resources.files("colourcore"))) / "sample_images"
+    return packaged if packaged.is_dir() else Path(str(resources.files("colourcore"))).parent / "sample_images"
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file so that it appears whole or not at all. Raises InputError where it cannot be written."""
+    try:
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    except OSError as error:
+        raise InputError(f"expected a folder to write in, got {error.strerror or error}", file=str(path)) from error
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(temporary).chmod(0o666 & ~_umask())
+        Path(temporary).replace(path)
+    except OSError as error:
+        Path(temporary).unlink(missing_ok=True)
+        raise InputError(f"expected to write the file, got {error.strerror or error}", file=str(path)) from error
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _number_between(low: float, high: float, what: str) -> Callable[[str], float]:
+    def parse(text: str) -> float:
+        try:
+            number = float(text)
+        except ValueError:
+            number = float("nan")
+        if not low < number < high:
+            raise argparse.ArgumentTypeError(f"expected {what} between {low:g} and {high:g}, got {text}")
+        return number
+
+    return parse
+
+
+def _lightness(text: str) -> Lab:
+    return _lab_numbers(text, 1)
+
+
+def _lab(text: str) -> Lab:
+    return _lab_numbers(text, 3)
+
+
+def _lab_numbers(text: str, count: int) -> Lab:
+    try:
+        numbers = [float(part) for part in text.split(",")]
+    except ValueError:
+        numbers = []
+    if len(numbers) != count or not 0 <= numbers[0] <= 100 or not all(-150 <= n <= 150 for n in numbers[1:]):
+        expected = "L from 0 to 100" if count == 1 else "L,a,b with L from 0 to 100 and a, b from -150 to 150"
+        raise argparse.ArgumentTypeError(f"expected {expected}, got {text}")
+    return (numbers[0], None, None) if count == 1 else (numbers[0], numbers[1], numbers[2])
+
+
+def _add_read(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    read = commands.add_parser("read", help="every patch's reading", description="Print the reading of every patch.")
+    read.add_argument("sheet", type=Path, help="a sheet: CSV that names photos and outlines")
+    form = read.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="JSON, for programs")
+    form.add_argument("--csv", action="store_true", help="CSV, which 'hours' takes back")
+    read.set_defaults(run=_read)
+
+
+def _add_hours(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    hours = commands.add_parser(
+        "hours", help="the hours to the target shade, with odds", description="Print the hours."
+    )
+    hours.add_argument("table", type=Path, metavar="SHEET|READINGS", help="a sheet, or readings as CSV")
+    hours.add_argument("--json", action="store_true", help="JSON, for programs")
+    target = hours.add_mutually_exclusive_group()
+    target.add_argument("--target-L", dest="target", type=_lightness, metavar="N", help="a target of this lightness")
+    target.add_argument("--target-lab", dest="target", type=_lab, metavar="L,a,b", help="a target of this colour")
+    odds = _number_between(0, 1, "odds")
+    hours.add_argument("--confidence", type=odds, default=0.9, metavar="P", help="of the interval (default 0.9)")
+    hours.add_argument(
+        "--past-odds",
+        type=odds,
+        default=0.1,
+        metavar="P",
+        help="odds of being past the target at look_from (default 0.1)",
+    )
+    hours.set_defaults(run=_hours)
+
+
+def _add_report(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    report = commands.add_parser("report", help="a report as PDF, HTML, CSV or JSON", description="Write the report.")
+    report.add_argument("sheet", type=Path, help="a sheet: CSV that names photos and outlines")
+    report.add_argument(
+        "-o",
+        "--output",
+        type=Path,
+        required=True,
+        metavar="FILE",
+        help=f"its ending says the form: {', '.join(_REPORT_ENDINGS)}",
+    )
+    report.set_defaults(run=_report)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="duskgrain",
+        description="From photographs of ammonia-fumed wood samples to the hours that reach a chosen shade.",
+        epilog="Without a command, duskgrain opens its window on the job, sheet or photos given.",
+    )
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    example = commands.add_parser(
+        "example",
+        help="the invented example: hours printed, report written here",
+        description="Work the invented example.",
+    )
+    example.set_defaults(run=_example)
+    _add_read(commands)
+    _add_hours(commands)
+    _add_report(commands)
+    return parser
+
+
+COMMANDS = ("example", "read", "hours", "report")
+"""Words that stand for a command; anything else opens the window."""
+
+
+def _read(arguments: argparse.Namespace) -> str:
+    from colourcore.job.sheet import read_sheet
+    from colourcore.pipeline import job_readings, read_job
+    from colourcore.report.tables import json_text, readings_csv, readings_json
+
+    sheet = read_sheet(arguments.sheet)
+    photos = read_job(sheet.job, sheet.load)
+    readings = job_readings(sheet.job, photos)
+    if arguments.json:
+        return json_text(readings_json(photos, readings))
+    if arguments.csv:
+        return readings_csv(readings)
+    from colourcore.report.sentences import readings_text
+
+    return readings_text(photos, readings)
+
+
+def _hours(arguments: argparse.Namespace) -> str:
+    from colourcore.job.sheet import is_sheet, read_sheet, read_table
+    from colourcore.pipeline import answer, job_readings, read_job
+    from colourcore.report.tables import hours_json, json_text, parse_readings
+
+    choices = Choices(confidence=arguments.confidence, past_odds=arguments.past_odds)
+    header, rows = read_table(arguments.table)
+    if is_sheet(header):
+        sheet = read_sheet(arguments.table)
+        readings = job_readings(sheet.job, read_job(sheet.job, sheet.load))
+    else:
+        readings = parse_readings(header, rows, arguments.table.name)
+    groups = answer(readings, choices, target=arguments.target)
+    if arguments.json:
+        return json_text(hours_json(groups, choices.confidence))
+    from colourcore.report.sentences import hours_text
+
+    return hours_text(groups)
+
+
+def _report(arguments: argparse.Namespace) -> str:
+    from colourcore.job.sheet import read_sheet
+    from colourcore.report.export import report_bytes
+
+    sheet = read_sheet(arguments.sheet)
+    content = report_bytes(sheet.job, sheet.load, arguments.output.suffix.lower(), written=datetime.now())
+    write_whole(arguments.output, content)
+    return f"Report written to {arguments.output}\n"
+
+
+def _example(_: argparse.Namespace) -> str:
+    from colourcore.job.sheet import read_sheet
+    from colourcore.report.export import report_bytes
+    from colourcore.report.sentences import hours_text
+
+    sheet = read_sheet(example_folder() / EXAMPLE_SHEET)
+    job = dataclasses.replace(sheet.job, name="Music chest", invented=True)
+    report, results = work(job, sheet.load, ".pdf", written=datetime.now())
+    path = Path.cwd() / "duskgrain-example.pdf"
+    write_whole(path, report)
+    hours = hours_text(results.groups)
+    return f"The invented example, a music chest of two boards.\n\n{hours}\nReport written to {path}\n"
+
+
+class _UsageError(Exception):
+    """A wrong use of an option that only shows once it is looked at: exit 2."""
+
+
+def main(argv: Sequence[str]) -> int:
+    """Run one command and return its exit code. Standard output gets the whole result or nothing."""
+    parser = _parser()
+    arguments = parser.parse_args(argv)
+    try:
+        text = arguments.run(arguments)
+    except InputError as error:
+        print(f"duskgrain: {error}", file=sys.stderr)
+        return 1
+    except _UsageError as error:
+        parser.error(str(error))
+    sys.stdout.write(text)
+    sys.stdout.flush()
+    return 0

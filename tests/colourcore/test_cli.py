@@ -1,0 +1,258 @@
+"""The command line as a person and as a program would use it."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from colourcore.cli import COMMANDS, main, write_whole
+from colourcore.errors import InputError
+from colourcore.report.tables import READING_KEYS
+from tests.colourcore.flat_photos import write_job
+from tests.colourcore.test_pipeline import SAMPLES
+
+TARGET = (48.0, 5.0, 14.7)
+
+
+@pytest.fixture
+def sheet(tmp_path: Path) -> Path:
+    return write_job(tmp_path, SAMPLES, target=TARGET)
+
+
+def said(capsys: pytest.CaptureFixture[str], *argv: str | Path) -> str:
+    assert main([str(word) for word in argv]) == 0
+    out, err = capsys.readouterr()
+    assert err == ""
+    return out
+
+
+def refused(capsys: pytest.CaptureFixture[str], *argv: str | Path) -> str:
+    assert main([str(word) for word in argv]) == 1
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith("duskgrain: ")
+    assert err.count("\n") == 1
+    return err
+
+
+def never_nan(text: str) -> dict[str, Any]:
+    def fail(word: str) -> None:
+        raise AssertionError(f"{word} in the JSON")
+
+    return dict(json.loads(text, parse_constant=fail))
+
+
+def test_read_prints_the_contract(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    found = never_nan(said(capsys, "read", sheet, "--json"))
+    assert list(found) == ["photos", "readings"]
+    assert found["photos"][0]["photo"] == "bench.png"
+    assert found["photos"][0]["balance"]["residual_delta_e"] is None
+    assert [tuple(reading) for reading in found["readings"]] == [READING_KEYS] * 8
+    assert [reading["line"] for reading in found["readings"]] == list(range(2, 10))
+    assert found["readings"][0]["role"] == "card"
+    assert found["readings"][0]["L"] == pytest.approx(49.5, abs=1e-6)
+
+
+def test_readings_written_as_csv_give_the_same_hours(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    table = sheet.parent / "readings.csv"
+    table.write_text(said(capsys, "read", sheet, "--csv"), encoding="utf-8")
+    assert next(csv.reader(io.StringIO(table.read_text()))) == list(READING_KEYS)
+    assert said(capsys, "hours", table, "--json") == said(capsys, "hours", sheet, "--json")
+
+
+def test_hours_prints_the_contract(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    found = never_nan(said(capsys, "hours", sheet, "--json"))
+    (group,) = found["groups"]
+    keys = "board zone n target outcome hours low high look_from p_reach extrapolated delta_e curve shape notes"
+    assert list(group)[:15] == keys.split()
+    assert group["outcome"] == "reached"
+    assert group["low"] < group["hours"] < group["high"]
+    assert group["look_from"] < group["hours"]
+    curve = group["curve"]
+    assert len(curve["hours"]) >= 20
+    assert curve["hours"][0] == 0
+    assert curve["hours"][-1] >= 24
+    assert (np.diff(curve["hours"]) > 0).all()
+    for band in ("L", "low", "high"):
+        assert (np.diff(curve[band]) <= 0).all(), "the band never lightens"
+    assert (np.diff(curve["p_past"]) >= 0).all()
+
+
+def test_a_shuffled_sheet_gives_the_same_bytes(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = said(capsys, "hours", sheet, "--json")
+    header, *rows = sheet.read_text().splitlines()
+    sheet.write_text("\n".join([header, *rows[::-1]]) + "\n")
+    assert said(capsys, "hours", sheet, "--json") == before
+
+
+def test_a_lightness_alone_has_no_colour_difference(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (group,) = never_nan(said(capsys, "hours", sheet, "--json", "--target-L", "50"))["groups"]
+    assert group["target"] == {"L": 50.0, "a": None, "b": None}
+    assert group["delta_e"] is None
+    assert group["outcome"] == "reached"
+
+
+def test_too_few_hours_cannot_say_and_are_no_fault(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    sheet = write_job(tmp_path, {h: SAMPLES[h] for h in (0, 6, 24)}, target=TARGET)
+    (group,) = never_nan(said(capsys, "hours", sheet, "--json"))["groups"]
+    assert group["outcome"] == "cannot_say"
+    assert [group[key] for key in ("hours", "low", "high", "look_from", "p_reach")] == [None] * 5
+    assert group["notes"]
+
+
+def test_no_target_cannot_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (group,) = never_nan(said(capsys, "hours", write_job(tmp_path, SAMPLES), "--json"))["groups"]
+    assert group["outcome"] == "cannot_say"
+    assert group["target"] is None
+
+
+def test_the_plain_words_carry_the_answer(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = said(capsys, "hours", sheet)
+    assert "Board A, heartwood" in words or "board A, heartwood" in words
+    assert " h" in words
+    assert "board" in said(capsys, "read", sheet).lower()
+
+
+@pytest.mark.parametrize("damage", ["truncated", "text", "empty", "missing"])
+def test_a_photo_that_is_none_is_told_in_one_sentence(
+    sheet: Path, capsys: pytest.CaptureFixture[str], damage: str
+) -> None:
+    photo = sheet.parent / "bench.png"
+    whole = photo.read_bytes()
+    photo.write_bytes({"truncated": whole[: len(whole) // 2], "text": b"no picture", "empty": b""}.get(damage, b""))
+    if damage == "missing":
+        photo.unlink()
+    assert "bench.png" in refused(capsys, "read", sheet)
+
+
+@pytest.mark.parametrize(("L", "word"), [(1.0, "black"), (99.9, "clipped")])
+def test_a_black_or_clipped_card_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], L: float, word: str
+) -> None:
+    light = 0.004 if L < 50 else 8.0
+    sheet = write_job(tmp_path, SAMPLES, light=(light, light, light))
+    assert word in refused(capsys, "read", sheet)
+
+
+def test_a_clipped_sample_yields_no_number_and_is_no_fault(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    sheet = write_job(tmp_path, {**SAMPLES, 30: (110.0, 0.0, 0.0)}, target=TARGET)
+    found = never_nan(said(capsys, "read", sheet, "--json"))
+    clipped = next(reading for reading in found["readings"] if reading["hours"] == 30)
+    assert not clipped["accepted"]
+    assert clipped["L"] is None
+    assert any(
+        check["code"] == "clipped" and check["line"] == clipped["line"] for check in found["photos"][0]["checks"]
+    )
+    (group,) = never_nan(said(capsys, "hours", sheet, "--json"))["groups"]
+    assert group["n"] == 6
+
+
+@pytest.mark.parametrize(
+    "argv",
+    [
+        ["hours", "x.csv", "--confidence", "1"],
+        ["hours", "x.csv", "--confidence", "nan"],
+        ["hours", "x.csv", "--past-odds", "0"],
+        ["hours", "x.csv", "--target-L", "101"],
+        ["hours", "x.csv", "--target-lab", "50,1"],
+        ["hours", "x.csv", "--target-L", "50", "--target-lab", "50,1,1"],
+        ["read"],
+        ["read", "x.csv", "--json", "--csv"],
+        ["report", "x.csv"],
+        ["report", "x.csv", "-o", "report.docx"],
+        ["nonsense"],
+    ],
+)
+def test_wrong_usage_ends_with_2(argv: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as caught:
+        main(argv)
+    assert caught.value.code == 2
+    assert capsys.readouterr().out == ""
+
+
+@pytest.mark.parametrize("ending", [".pdf", ".html", ".csv", ".json"])
+def test_a_report_is_written_whole(sheet: Path, capsys: pytest.CaptureFixture[str], ending: str) -> None:
+    path = sheet.parent / f"report{ending}"
+    said(capsys, "report", sheet, "-o", path)
+    assert path.stat().st_size > 300
+    assert not list(sheet.parent.glob(".report*")), "nothing half-written stays behind"
+    if ending == ".json":
+        found = never_nan(path.read_text("utf-8"))
+        assert list(found) == ["job", "photos", "readings", "confidence", "groups"]
+    if ending == ".csv":
+        (row,) = csv.DictReader(io.StringIO(path.read_text("utf-8")))
+        assert row["outcome"] == "reached"
+
+
+def test_a_report_that_fails_leaves_the_old_one(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = sheet.parent / "report.json"
+    path.write_text("the old one")
+    (sheet.parent / "bench.png").write_bytes(b"no picture")
+    refused(capsys, "report", sheet, "-o", path)
+    assert path.read_text() == "the old one"
+
+
+def test_a_file_is_written_whole_or_the_folder_is_named(tmp_path: Path) -> None:
+    write_whole(tmp_path / "x.txt", b"whole")
+    assert (tmp_path / "x.txt").read_bytes() == b"whole"
+    with pytest.raises(InputError, match="expected a folder to write in"):
+        write_whole(tmp_path / "gone" / "x.txt", b"whole")
+
+
+READINGS = "role,board,zone,hours,L,a,b\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("role,board,zone,hours,L,a\n", "got no b"),
+        (READINGS, "expected at least one row"),
+        (READINGS + "sample,A,,x,60,5,5\n", "line 2: expected a number for hours"),
+        (READINGS + "sample,A,,,60,5,5\n", "line 2: expected the hours of this sample"),
+        (READINGS + "sample,A,,4,160,5,5\n", "line 2: expected L from 0 to 100"),
+        (READINGS + "sample,A,,4,nan,5,5\n", "line 2: expected a number for L"),
+        (READINGS + "plank,A,,4,60,5,5\n", "line 2: expected a role"),
+        (READINGS.replace("b\n", "b,L_se\n") + "sample,A,,4,60,5,5,-1\n", "line 2: expected L_se"),
+        (READINGS.replace("b\n", "b,accepted\n") + "sample,A,,4,60,5,5,perhaps\n", "line 2: expected accepted"),
+    ],
+)
+def test_bad_readings_are_told_with_file_and_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str, expected: str
+) -> None:
+    path = tmp_path / "readings.csv"
+    path.write_text(text)
+    sentence = refused(capsys, "hours", path)
+    assert "readings.csv" in sentence
+    assert expected in sentence
+
+
+def test_a_row_not_accepted_needs_no_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "readings.csv"
+    rows = [f"sample,A,,{hours},{lab[0]},,,true" for hours, lab in SAMPLES.items()]
+    path.write_text(READINGS.replace("b\n", "b,accepted\n") + "\n".join([*rows, "sample,A,,9,,,,false"]) + "\n")
+    (group,) = never_nan(said(capsys, "hours", path, "--json", "--target-L", "48"))["groups"]
+    assert group["n"] == 6
+    assert group["outcome"] == "reached"
+
+
+def test_every_command_is_known_and_documented() -> None:
+    help_text = subprocess.run(
+        [sys.executable, "-c", "from colourcore.cli import main; main(['--help'])"],
+        capture_output=True,
+        text=True,
+        check=False,
+    ).stdout
+    page = (Path(__file__).parents[2] / "docs" / "command_line.md").read_text("utf-8")
+    for command in COMMANDS:
+        assert command in help_text
+        assert f"duskgrain {command}" in page
+    for key in READING_KEYS:
+        assert key in page
