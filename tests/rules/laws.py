@@ -1,0 +1,162 @@
+"""The house's laws that no tool knows. Each takes the house's root and returns what breaks it, place by place."""
+
+from __future__ import annotations
+
+import ast
+import re
+from pathlib import Path
+
+from tests.rules.sources import HOUSE, imported, kept_files, python_files, syntax, used_names
+
+NUMERIC_ROOMS = ("colourcore/colour", "colourcore/image", "colourcore/curve", "colourcore/run")
+ROOM_OF_THREADS = Path("app/background.py")
+WORLD_FILES = ("bench", "camera", "example", "lettering", "scene", "spectra", "wood")  # of tests/simulation
+MODULE_LINES, FUNCTION_LINES, PUBLIC_METHODS = 400, 60, 15
+
+_STARTS_THREADS = {"threading", "_thread", "concurrent", "multiprocessing", "asyncio"}
+_QT_THREADS = {"QThread", "QThreadPool", "QRunnable", "QtConcurrent"}
+_DISK_AND_CLOCK_MODULES = {
+    "fileinput", "glob", "os", "pathlib", "random", "secrets", "shutil", "socket", "sqlite3", "subprocess", "sys",
+    "tempfile", "time", "urllib",
+}  # fmt: skip
+_DISK_AND_CLOCK_CALLS = re.compile(
+    r"^(io\.)?open$"
+    r"|\.(now|today|utcnow|imread|imwrite|fromfile|tofile|loadtxt|savetxt|genfromtxt|memmap)$"
+    r"|\.(read|write)_(text|bytes)$"
+    r"|^(np|numpy)\.(load|save|savez)$|^(np|numpy)\.random\.(?!Generator$|default_rng$|SeedSequence$)\w+$"
+)
+_REASONLESS = re.compile(r"#\s*(noqa|type:\s*ignore|pragma:\s*no cover)\s*(\[[^\]]*\]|:\s*[A-Z0-9, ]+)?\s*$")
+_INDEX = re.compile(r"--(extra-)?index-url|\bindex[-_]url\b|--trusted-host|--find-links|https?://[^\s)>\"']*/simple\b")
+_MACHINE_PATH = re.compile(
+    r"(?<![\w.:/~*?)\]}-])/(home|Users|root|opt|tmp|srv|mnt|media|usr|var|work)/[\w.-]|\b[A-Z]:\\(Users|Windows)"
+)
+
+
+def rooms_without_init(root: Path) -> list[str]:
+    """Every folder that holds Python is a package: an import rule sees nothing of one that is not."""
+    folders = {path.parent for path in python_files(root, "app", "colourcore", "tests")}
+    return [
+        f"{folder} has no __init__.py" for folder in sorted(folders) if not (root / folder / "__init__.py").exists()
+    ]
+
+
+def threads_outside_their_room(root: Path) -> list[str]:
+    """One module starts threads."""
+    found = []
+    for path in python_files(root, "app", "colourcore"):
+        if path == ROOM_OF_THREADS:
+            continue
+        tree = syntax(root, path)
+        for line, name in imported(tree):
+            if name.split(".")[0] in _STARTS_THREADS or _QT_THREADS & set(name.split(".")):
+                found.append(f"{path}:{line} imports {name}")
+        for line, name in used_names(tree):
+            if "." in name and name.rsplit(".", 1)[1] in _QT_THREADS:
+                found.append(f"{path}:{line} uses {name}")
+    return found
+
+
+def disk_and_clock_among_numbers(root: Path) -> list[str]:
+    """Whatever computes is handed its bytes, its time and its seed."""
+    found = []
+    for path in python_files(root, *NUMERIC_ROOMS):
+        tree = syntax(root, path)
+        for line, name in imported(tree):
+            if name.split(".")[0] in _DISK_AND_CLOCK_MODULES:
+                found.append(f"{path}:{line} imports {name}")
+        for line, name in used_names(tree):
+            if _DISK_AND_CLOCK_CALLS.search(name):
+                found.append(f"{path}:{line} uses {name}")
+        found += [
+            f"{path}:{node.lineno} draws a random seed of its own"
+            for node in ast.walk(tree)
+            if isinstance(node, ast.Call) and ast.unparse(node.func).endswith("default_rng") and not node.args
+        ]
+    return found
+
+
+def world_that_knows_the_program(root: Path) -> list[str]:
+    """The simulated world is made without the code that is tried on it; it may ask the sheet's own words alone."""
+    found = []
+    for stem in WORLD_FILES:
+        path = Path("tests/simulation") / f"{stem}.py"
+        for line, name in imported(syntax(root, path)) if (root / path).exists() else ():
+            if name.split(".")[0] in {"colourcore", "app"}:
+                found.append(f"{path}:{line} imports {name}")
+    return found
+
+
+def private_names_abroad(root: Path) -> list[str]:
+    """A name that begins with an underscore stays in its module."""
+    found = []
+    for path in python_files(root, "app", "colourcore", "tests"):
+        tree = syntax(root, path)
+        modules = set()
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Import):
+                modules |= {(alias.asname or alias.name).split(".")[0] for alias in node.names}
+            elif isinstance(node, ast.ImportFrom) and (node.module or "").split(".")[0] in {
+                "app",
+                "colourcore",
+                "tests",
+            }:
+                modules |= {alias.asname or alias.name for alias in node.names}
+                found += [
+                    f"{path}:{node.lineno} imports {node.module}.{alias.name}"
+                    for alias in node.names
+                    if alias.name.startswith("_")
+                ]
+        for line, name in used_names(tree):
+            first, *rest = name.split(".")
+            if first in modules and any(re.match(r"_[a-z]", part) for part in rest):
+                found.append(f"{path}:{line} uses {name}")
+    return found
+
+
+def machine_in_the_files(root: Path) -> list[str]:
+    """No file knows an index address, or where it lies on somebody's machine."""
+    here = {str(HOUSE), str(Path.home())} - {"/"}
+    found = []
+    for path in kept_files(root):
+        try:
+            text = (root / path).read_text("utf-8")
+        except UnicodeDecodeError:
+            continue
+        for number, line in enumerate(text.splitlines(), 1):
+            if path.parts[:2] == ("tests", "rules"):
+                continue
+            if _INDEX.search(line):
+                found.append(f"{path}:{number} names an index")
+            if _MACHINE_PATH.search(line) or any(place in line for place in here):
+                found.append(f"{path}:{number} names a place on a machine")
+    return found
+
+
+def excuses_without_reason(root: Path) -> list[str]:
+    """Whoever silences a check says why, on the same line."""
+    return [
+        f"{path}:{number} gives no reason"
+        for path in python_files(root, "app", "colourcore", "tests")
+        for number, line in enumerate((root / path).read_text("utf-8").splitlines(), 1)
+        if _REASONLESS.search(line)
+    ]
+
+
+def outgrown(root: Path) -> list[str]:
+    """No module, function or class is larger than can be read at one go."""
+    found = []
+    for path in python_files(root, "app", "colourcore"):
+        text = (root / path).read_text("utf-8")
+        if (lines := text.count("\n")) > MODULE_LINES:
+            found.append(f"{path} has {lines} lines")
+        for node in ast.walk(ast.parse(text)):
+            if isinstance(node, ast.FunctionDef):
+                size = (node.end_lineno or node.lineno) - node.lineno + 1 - (ast.get_docstring(node) or "").count("\n")
+                if size > FUNCTION_LINES:
+                    found.append(f"{path}:{node.lineno} {node.name} has {size} lines")
+            elif isinstance(node, ast.ClassDef):
+                methods = [part.name for part in node.body if isinstance(part, ast.FunctionDef)]
+                public = sum(not name.startswith("_") for name in methods)
+                if public > PUBLIC_METHODS:
+                    found.append(f"{path}:{node.lineno} {node.name} has {public} public methods")
+    return found
