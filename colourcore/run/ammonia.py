@@ -126,11 +126,24 @@ def ammonia_pressure_kpa(strength: float, temperature_c: float) -> float:
     if strength == 0:
         return 0.0
     fraction = mole_fraction(strength)
-    low, high = 0.1, 2000.0
-    for _ in range(80):
-        middle = math.sqrt(low * high)
-        low, high = (middle, high) if bubble_temperature_c(fraction, middle) < temperature_c else (low, middle)
-    return max(0.0, math.sqrt(low * high) - (1 - fraction) * water_pressure_kpa(temperature_c))
+    total = _bubble_pressure_kpa(fraction, temperature_c)
+    return max(0.0, total - (1 - fraction) * water_pressure_kpa(temperature_c))
+
+
+def _bubble_pressure_kpa(fraction: float, temperature_c: float) -> float:
+    """Return the total pressure whose bubble temperature this is: Newton's steps on ln(2/p), which the series is in."""
+    powers = [0.0] * 5
+    for m, n, a in _BUBBLE:
+        powers[n] += 100 * a * (1 - fraction) ** m
+    step = 3.0  # about the atmosphere
+    for _ in range(30):
+        excess = sum(power * step**n for n, power in enumerate(powers)) - temperature_c - ZERO_C
+        slope = sum(n * power * step ** (n - 1) for n, power in enumerate(powers) if n)
+        change = excess / slope
+        step -= change
+        if abs(change) < 1e-12:
+            break
+    return 2000 * math.exp(-step)
 
 
 def liquid_density(strength: float) -> float:
