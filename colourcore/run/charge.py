@@ -170,7 +170,8 @@ def _spread(conditions: Conditions, *, upper: bool) -> Headspace:
     litres = sum(pour.volume_litres for pour in conditions.pours)
     ends = [(pour, pour.strength.high if upper else pour.strength.low) for pour in conditions.pours]
     masses = [(pour.volume_litres * liquid_density(end), end) for pour, end in ends]
-    strength = sum(mass * end for mass, end in masses) / sum(mass for mass, _ in masses)
+    mixed = sum(mass * end for mass, end in masses) / sum(mass for mass, _ in masses)
+    strength = min(mixed, HIGHEST_STRENGTH)  # a mean of equal ends may round past them
     mixed_litres = sum(mass for mass, _ in masses) / liquid_density(strength) if litres > 0 else 0.0
     return headspace(mixed_litres, strength, conditions.air_m3, conditions.temperature_c)
 
