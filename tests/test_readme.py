@@ -1,0 +1,103 @@
+"""What the documents say is so: the commands, the cautions, the links, and the reason for each dependency."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from colourcore.run.cautions import pinned_cautions
+from tests.readme import README, commands
+from tests.rules.sources import HOUSE
+
+TEXT = README.read_text("utf-8")
+COMMANDS = commands(TEXT)
+DOCUMENTS = sorted([*HOUSE.glob("*.md"), *HOUSE.glob("docs/*.md"), *HOUSE.glob("sample_images/*.md")])
+
+
+def plain(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_there_are_two_commands_each_in_two_shells() -> None:
+    assert list(COMMANDS) == ["example", "tests", "example in PowerShell", "tests in PowerShell"]
+
+
+@pytest.mark.parametrize("name", ["example", "tests"])
+def test_a_command_sets_itself_up_and_stays_in_its_own_environment(name: str) -> None:
+    make, install, use = COMMANDS[name].split(" && ")
+    assert make == "python3 -m venv .venv"
+    assert install.startswith(".venv/bin/python -m pip install -e ")
+    assert use.startswith(".venv/bin/")
+
+
+@pytest.mark.parametrize("name", ["example", "tests"])
+def test_powershell_is_told_the_same(name: str) -> None:
+    make, install, use = COMMANDS[name].replace(".venv/bin/", ".venv\\Scripts\\").split(" && ")
+    make = make.replace("python3", "py -3")
+    assert COMMANDS[f"{name} in PowerShell"] == f"{make}; if ($?) {{ {install}; if ($?) {{ {use} }} }}"
+
+
+def test_powershell_is_marked_as_untried() -> None:
+    before = TEXT[: TEXT.index("<!-- command: example in PowerShell -->")].rstrip().splitlines()[-1]
+    assert before.endswith("for Windows PowerShell, not tried yet:")
+
+
+def test_the_check_command_takes_the_commands_from_the_readme() -> None:
+    script = (HOUSE / ".ci" / "run").read_text("utf-8")
+    assert "readme_command example" in script
+    assert "readme_command tests" in script
+    assert "pip install" not in script
+    asked = [sys.executable, "-m", "tests.readme", "tests"]
+    printed = subprocess.run(asked, cwd=HOUSE, capture_output=True, text=True, encoding="utf-8", check=True).stdout
+    assert printed == COMMANDS["tests"] + "\n"
+
+
+def test_the_cautions_are_those_of_the_page_over_the_bench() -> None:
+    said = plain(TEXT)
+    cautions = [f"* **{caution.lead}** {caution.pinned}" for caution in pinned_cautions()]
+    assert [caution for caution in cautions if plain(caution) not in said] == []
+    assert len(re.findall(r"^\* \*\*", TEXT.split("## Before")[1].split("\n## ")[0], re.MULTILINE)) == len(cautions)
+
+
+@pytest.mark.parametrize("document", DOCUMENTS, ids=lambda path: path.relative_to(HOUSE).as_posix())
+def test_every_link_leads_somewhere(document: Path) -> None:
+    links = [link.split("#")[0] for link in re.findall(r"\]\(([^)\s]+)\)", document.read_text("utf-8"))]
+    here = [link for link in links if link and not re.match(r"\w+:", link)]
+    assert [link for link in here if not (document.parent / link).exists()] == []
+
+
+def test_every_dependency_has_its_reason_written_down() -> None:
+    project = tomllib.loads((HOUSE / "pyproject.toml").read_text("utf-8"))
+    asked = [
+        *project["build-system"]["requires"],
+        *project["project"]["dependencies"],
+        *project["project"]["optional-dependencies"]["test"],
+    ]
+    names = sorted(re.match(r"[\w.-]+", requirement)[0] for requirement in asked)  # type: ignore[index] - a name begins each
+    text = (HOUSE / "docs" / "dependencies.md").read_text("utf-8")
+    reasons = dict(re.findall(r"^\| ([\w.-]+) \| (.+) \|$", text, re.MULTILINE))
+    reasons.pop("package")
+    assert sorted(reasons) == sorted(set(names))
+    assert [name for name, reason in reasons.items() if len(reason.split()) < 4] == []
+
+
+def test_the_map_names_every_room_and_nothing_else() -> None:
+    text = (HOUSE / "DEVELOPERS.md").read_text("utf-8")
+    rooms = {f"colourcore/{path.name}/" for path in (HOUSE / "colourcore").iterdir() if (path / "__init__.py").exists()}
+    rooms |= {f"colourcore/{path.name}" for path in (HOUSE / "colourcore").glob("[a-z]*.py")} | {"app/"}
+    table = dict(re.findall(r"^\| `([^`]+)` \| [^|]+ \|([^|]*)\|$", text, re.MULTILINE))
+    assert set(table) == rooms
+    doors = [Path(room) / door.strip("` ") for room, door in table.items() if door.strip()]
+    assert [str(door) for door in doors if not (HOUSE / door).exists()] == []
+
+
+def test_every_place_that_contributors_are_sent_to_exists() -> None:
+    text = (HOUSE / "DEVELOPERS.md").read_text("utf-8")
+    places = re.findall(r"`((?:app|tests|docs|colourcore|sample_images|\.ci)/[\w./-]*)`", text)
+    assert len(places) > 10
+    assert [place for place in places if not (HOUSE / place).exists()] == []
