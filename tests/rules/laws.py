@@ -26,6 +26,7 @@ _DISK_AND_CLOCK_CALLS = re.compile(
     r"|^(np|numpy)\.(load|save|savez)$|^(np|numpy)\.random\.(?!Generator$|default_rng$|SeedSequence$)\w+$"
 )
 _REASONLESS = re.compile(r"#\s*(noqa|type:\s*ignore|pragma:\s*no cover)\s*(\[[^\]]*\]|:\s*[A-Z0-9, ]+)?\s*$")
+_PROMISE = re.compile(r"\bsafe(ly)?\b", re.IGNORECASE)
 _INDEX = re.compile(r"--(extra-)?index-url|\bindex[-_]url\b|--trusted-host|--find-links|https?://[^\s)>\"']*/simple\b")
 _MACHINE_PATH = re.compile(
     r"(?<![\w.:/~*?)\]}-])/(home|Users|root|opt|tmp|srv|mnt|media|usr|var|work)/[\w.-]|\b[A-Z]:\\(Users|Windows)"
@@ -127,7 +128,7 @@ def machine_in_the_files(root: Path) -> list[str]:
                 continue
             if _INDEX.search(line):
                 found.append(f"{path}:{number} names an index")
-            if _MACHINE_PATH.search(line) or any(place in line for place in here):
+            if (_MACHINE_PATH.search(line) and not line.startswith("#!")) or any(place in line for place in here):
                 found.append(f"{path}:{number} names a place on a machine")
     return found
 
@@ -140,6 +141,36 @@ def excuses_without_reason(root: Path) -> list[str]:
         for number, line in enumerate((root / path).read_text("utf-8").splitlines(), 1)
         if _REASONLESS.search(line)
     ]
+
+
+def widgets_among_models(root: Path) -> list[str]:
+    """What the window's models say can be asked without a window."""
+    above = ("PySide6.QtWidgets", "app.dialogs", "app.document", "app.main", "app.session", "app.views")
+    return [
+        f"{path}:{line} imports {name}"
+        for path in python_files(root, "app/models")
+        for line, name in imported(syntax(root, path))
+        if name.startswith(above)
+    ]
+
+
+def promises(root: Path) -> list[str]:
+    """No text that a person reads calls anything safe: that is not ours to say."""
+    found = []
+    for path in python_files(root, "app", "colourcore"):
+        tree = syntax(root, path)
+        shown = (node for node in ast.walk(tree) if isinstance(node, ast.Constant) and isinstance(node.value, str))
+        told = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}  # docstrings: read by us alone
+        found += [
+            f"{path}:{node.lineno} promises"
+            for node in shown
+            if id(node) not in told and _PROMISE.search(str(node.value))
+        ]
+    for path in kept_files(root):
+        if path.suffix in {".md", ".csv"}:
+            lines = (root / path).read_text("utf-8").splitlines()
+            found += [f"{path}:{number} promises" for number, line in enumerate(lines, 1) if _PROMISE.search(line)]
+    return found
 
 
 def outgrown(root: Path) -> list[str]:

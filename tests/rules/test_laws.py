@@ -18,8 +18,10 @@ LAWS: list[Law] = [
     laws.machine_in_the_files,
     laws.outgrown,
     laws.private_names_abroad,
+    laws.promises,
     laws.rooms_without_init,
     laws.threads_outside_their_room,
+    laws.widgets_among_models,
     laws.world_that_knows_the_program,
 ]
 
@@ -48,11 +50,15 @@ PLANTED: list[tuple[Law, str, str]] = [
     (laws.outgrown, VIEW, "class Everything:\n" + "".join(f"    def f{n}(self): ...\n" for n in range(16))),
     (laws.private_names_abroad, CURVE, "from colourcore.curve.fit import _weights"),
     (laws.private_names_abroad, "tests/app/test_planted.py", "from colourcore import cli\ncli._example(None)"),
+    (laws.promises, "colourcore/run/planted.py", "TEXT = 'After a day the room is safe.'"),
+    (laws.promises, "README.md", "Half a litre is quite safe."),
     (laws.rooms_without_init, "colourcore/cellar/planted.py", "x = 1"),
     (laws.threads_outside_their_room, VIEW, "import threading"),
     (laws.threads_outside_their_room, "colourcore/pipeline.py", "from concurrent.futures import ThreadPoolExecutor"),
     (laws.threads_outside_their_room, VIEW, "from PySide6.QtCore import QThread"),
     (laws.threads_outside_their_room, VIEW, "from PySide6 import QtCore\npool = QtCore.QThreadPool.globalInstance()"),
+    (laws.widgets_among_models, "app/models/planted.py", "from PySide6.QtWidgets import QWidget"),
+    (laws.widgets_among_models, "app/models/planted.py", "from app.views.theme import Theme"),
     (laws.world_that_knows_the_program, WORLD, "def f():\n    from colourcore.colour.spaces import srgb_encode"),
 ]
 
