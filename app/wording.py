@@ -13,7 +13,7 @@ _ONES = (
 )
 
 
-def tr(text: str, **values: object) -> str:
+def tr(text: str, /, **values: object) -> str:
     """Return a text in the user's language, with `{name}` replaced by the values.
 
     >>> tr("{n} hours for {m} samples", n=9, m=9)

@@ -257,8 +257,9 @@ class FocusRing(QWidget):
     around, and a signal `focus_moved` that it emits when that part moves.
     """
 
-    def __init__(self, window: QWidget) -> None:
-        super().__init__(window)
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._over = parent
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self._around: QWidget | None = None
         self.hide()
@@ -271,7 +272,7 @@ class FocusRing(QWidget):
             self._around.removeEventFilter(self)
             if hasattr(self._around, "focus_moved"):
                 self._around.focus_moved.disconnect(self.place)
-        inside = new is not None and new.window() is self.window() and new is not self.window()
+        inside = new is not None and self._over.isAncestorOf(new) and not getattr(new, "own_focus", False)
         self._around = new if inside else None
         if self._around is not None:
             self._around.installEventFilter(self)
@@ -294,9 +295,9 @@ class FocusRing(QWidget):
         asked = getattr(around, "focus_rect", None)
         inner: QRect = asked() if callable(asked) else around.rect()
         grown = int(FOCUS_LINE + FOCUS_CLEAR)
-        area = QRect(around.mapTo(self.window(), inner.topLeft()), inner.size())
+        area = QRect(around.mapTo(self._over, inner.topLeft()), inner.size())
         self.setPalette(around.palette())
-        self.setGeometry(area.adjusted(-grown, -grown, grown, grown).intersected(self.window().rect()))
+        self.setGeometry(area.adjusted(-grown, -grown, grown, grown).intersected(self._over.rect()))
         self.show()
         self.raise_()
         self.update()

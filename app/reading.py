@@ -1,0 +1,83 @@
+"""From the job on the bench to readings, hours and pictures, in the background: one photo's trouble stays with it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from app.background import Ticket
+from app.pictures import Pictures
+from app.views.place import Cutout, Trouble
+from colourcore.errors import InputError
+from colourcore.image.balance import Balance
+from colourcore.image.develop import Photo
+from colourcore.job.model import Job, PhotoFile
+from colourcore.pipeline import Measured, PhotoReadings, Results, answer, job_readings, read_job
+
+__all__ = ["Worked", "balances_of", "draw_missing", "work_out"]
+
+Load = Callable[[str], bytes]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Worked:
+    """What came of a job: its results, what went wrong photo by photo, and the wood that can be shown already."""
+
+    job: Job
+    results: Results
+    troubles: tuple[Trouble, ...]
+    cutouts: MappingProxyType[int, Cutout]
+
+
+def balances_of(photos: tuple[PhotoReadings, ...]) -> dict[str, Balance | None]:
+    """Return each read photo's balance by its name."""
+    return {photo.name: photo.balance for photo in photos}
+
+
+def work_out(job: Job, load: Load, measured: Measured, pictures: Pictures, ticket: Ticket) -> Worked:
+    """Return everything that follows from a job. Photos at fault are left out, each with its sentence."""
+    photos: list[PhotoReadings] = []
+    troubles: list[Trouble] = []
+    for number, file in enumerate(job.photos):
+        ticket.progress(number, len(job.photos), file.name)
+        try:
+            photos.extend(_read_one(job, file, load, measured, pictures))
+        except InputError as error:
+            troubles.append(Trouble(sentence=str(error), key="photos", photo=file.name))
+    ticket.progress(len(job.photos), len(job.photos), "")
+    results = _results(job, tuple(photos))
+    cutouts = pictures.cutouts(job, balances_of(results.photos))
+    return Worked(job=job, results=results, troubles=tuple(troubles), cutouts=cutouts)
+
+
+def _read_one(
+    job: Job, file: PhotoFile, load: Load, measured: Measured, pictures: Pictures
+) -> tuple[PhotoReadings, ...]:
+    def keep(photo: Photo) -> None:
+        pictures.take(file.sha256, photo)
+
+    return read_job(replace(job, photos=(file,)), load, measured=measured, opened=keep)
+
+
+def _results(job: Job, photos: tuple[PhotoReadings, ...]) -> Results:
+    readings = job_readings(job, photos)
+    return Results(photos=photos, readings=readings, groups=answer(readings, job.choices), choices=job.choices)
+
+
+def draw_missing(worked: Worked, load: Load, pictures: Pictures, ticket: Ticket) -> Worked | None:
+    """Return the same with the wood of one more photo to show; None where nothing is missing any more.
+
+    A photo whose readings were kept has not been decoded for them, so its picture is still to be made.
+    """
+    job = worked.job
+    for file in job.photos:
+        if pictures.has(file.sha256):
+            continue
+        ticket.check()
+        try:
+            pictures.small(file.sha256, file.name, load)
+        except InputError:
+            continue  # said already where it was to be read
+        return replace(worked, cutouts=pictures.cutouts(job, balances_of(worked.results.photos)))
+    return None
