@@ -84,6 +84,13 @@ def _lab_numbers(text: str, count: int) -> Lab:
     return (numbers[0], None, None) if count == 1 else (numbers[0], numbers[1], numbers[2])
 
 
+def _report_file(text: str) -> Path:
+    path = Path(text)
+    if path.suffix.lower() not in _REPORT_ENDINGS:
+        raise argparse.ArgumentTypeError(f"expected a file ending in {', '.join(_REPORT_ENDINGS)}, got {text}")
+    return path
+
+
 def _add_read(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     read = commands.add_parser("read", help="every patch's reading", description="Print the reading of every patch.")
     read.add_argument("sheet", type=Path, help="a sheet: CSV that names photos and outlines")
@@ -120,7 +127,7 @@ def _add_report(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -
     report.add_argument(
         "-o",
         "--output",
-        type=Path,
+        type=_report_file,
         required=True,
         metavar="FILE",
         help=f"its ending says the form: {', '.join(_REPORT_ENDINGS)}",
@@ -193,7 +200,7 @@ def _report(arguments: argparse.Namespace) -> str:
     from colourcore.report.export import report_bytes
 
     sheet = read_sheet(arguments.sheet)
-    content = report_bytes(sheet.job, sheet.load, arguments.output.suffix.lower(), written=datetime.now())
+    content, _ = report_bytes(sheet.job, sheet.load, arguments.output.suffix.lower(), written=datetime.now())
     write_whole(arguments.output, content)
     return f"Report written to {arguments.output}\n"
 
@@ -205,28 +212,21 @@ def _example(_: argparse.Namespace) -> str:
 
     sheet = read_sheet(example_folder() / EXAMPLE_SHEET)
     job = dataclasses.replace(sheet.job, name="Music chest", invented=True)
-    report, results = work(job, sheet.load, ".pdf", written=datetime.now())
+    report, results = report_bytes(job, sheet.load, ".pdf", written=datetime.now())
     path = Path.cwd() / "duskgrain-example.pdf"
     write_whole(path, report)
     hours = hours_text(results.groups)
     return f"The invented example, a music chest of two boards.\n\n{hours}\nReport written to {path}\n"
 
 
-class _UsageError(Exception):
-    """A wrong use of an option that only shows once it is looked at: exit 2."""
-
-
 def main(argv: Sequence[str]) -> int:
     """Run one command and return its exit code. Standard output gets the whole result or nothing."""
-    parser = _parser()
-    arguments = parser.parse_args(argv)
+    arguments = _parser().parse_args(argv)
     try:
         text = arguments.run(arguments)
     except InputError as error:
         print(f"duskgrain: {error}", file=sys.stderr)
         return 1
-    except _UsageError as error:
-        parser.error(str(error))
     sys.stdout.write(text)
     sys.stdout.flush()
     return 0

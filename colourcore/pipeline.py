@@ -252,13 +252,14 @@ def _whole_lab(lab: Lab | None) -> tuple[float, float, float]:
 def answer(readings: Iterable[PatchReading], choices: Choices, *, target: Lab | None = None) -> tuple[Group, ...]:
     """Return each board and zone with its hours, sorted by board and zone.
 
-    Every group is fitted on its own. `target` in numbers replaces all targets among the readings.
+    Every group is fitted on its own; samples whose hours nobody has said yet wait. `target` in numbers replaces all
+    targets among the readings.
     """
     rows = [row for row in readings if row.accepted]
     targets = [_numbers_target(target)] if target else [row for row in rows if row.role is Role.TARGET]
     samples: dict[tuple[str, str], list[PatchReading]] = {}
     for row in rows:
-        if row.role is Role.SAMPLE:
+        if row.role is Role.SAMPLE and row.hours is not None:
             samples.setdefault((row.board, row.zone), []).append(row)
     return tuple(
         _group(board, zone, samples[board, zone], _target_for(board, zone, targets), choices)
@@ -273,7 +274,7 @@ def _group(board: str, zone: str, rows: list[PatchReading], target: Target | Non
 
 
 def _sample(row: PatchReading) -> Sample:
-    # accepted rows carry a reading, and sheet and readings refuse samples without hours
+    # rows without a reading or without hours were left out
     assert row.reading is not None
     assert row.hours is not None
     return Sample(

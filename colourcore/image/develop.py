@@ -6,7 +6,7 @@ picture on a screen is a reduced one, numbers never are.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Final
 
@@ -143,6 +143,20 @@ class Photo:
             grey = small if small.ndim == 2 else small[..., 0]
             small = np.repeat(grey[..., None], 3, axis=2)
         return codes_to_light(np.ascontiguousarray(turned(small[..., :3], self.turn)), self.encoding)
+
+    def reduced(self, longest_side: int) -> Photo:
+        """Return the photo with fewer pixels, its longer side at most `longest_side`, its codes of the same meaning.
+
+        For pictures, never for readings. Nothing of the large photo is held on to.
+        """
+        scale = min(1.0, longest_side / max(self.width, self.height))
+        size = (max(1, round(self.pixels.shape[1] * scale)), max(1, round(self.pixels.shape[0] * scale)))
+        small: Codes = (
+            self.pixels.copy() if scale == 1.0 else cv2.resize(self.pixels, size, interpolation=cv2.INTER_AREA)
+        )
+        small.setflags(write=False)
+        width, height = small.shape[1::-1] if self.turn < 5 else small.shape[:2]
+        return replace(self, pixels=small, width=width, height=height)
 
     def preview(self, longest_side: int) -> NDArray[np.uint8]:
         """Return the photo for a screen: sRGB codes of shape (height, width, 3), upright, as the camera balanced it."""

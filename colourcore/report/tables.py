@@ -18,6 +18,7 @@ from colourcore.pipeline import Group, PatchReading, PhotoReadings
 
 __all__ = [
     "READING_KEYS",
+    "hours_csv",
     "hours_json",
     "json_text",
     "parse_readings",
@@ -250,3 +251,25 @@ def _group(group: Group) -> dict[str, Any]:
         "shape": _plain(found.shape),
         "notes": list(found.notes),
     }
+
+
+def hours_csv(groups: Sequence[Group]) -> str:
+    """Return one row for each board and zone: the target and the answer, unrounded, empty for null."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\n")
+    rows = [_hours_row(group) for group in groups]
+    writer.writerow(_HOURS_COLUMNS)
+    writer.writerows([_csv_cell(row[name]) for name in _HOURS_COLUMNS] for row in rows)
+    return out.getvalue()
+
+
+_HOURS_COLUMNS = (
+    *("board", "zone", "n", "target_L", "target_a", "target_b", "outcome", "hours", "low", "high"),
+    *("look_from", "p_reach", "extrapolated", "delta_e"),
+)
+
+
+def _hours_row(group: Group) -> dict[str, Any]:
+    told = _group(group)
+    target = told["target"] or dict.fromkeys("Lab")
+    return told | {f"target_{name}": value for name, value in target.items()}

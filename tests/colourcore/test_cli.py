@@ -116,8 +116,8 @@ def test_no_target_cannot_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]
 
 def test_the_plain_words_carry_the_answer(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
     words = said(capsys, "hours", sheet)
-    assert "Board A, heartwood" in words or "board A, heartwood" in words
-    assert " h" in words
+    assert "Heartwood of board A reaches the target after 8 h" in words
+    assert "the board’s hours" in words
     assert "board" in said(capsys, "read", sheet).lower()
 
 
@@ -182,7 +182,7 @@ def test_wrong_usage_ends_with_2(argv: list[str], capsys: pytest.CaptureFixture[
 def test_a_report_is_written_whole(sheet: Path, capsys: pytest.CaptureFixture[str], ending: str) -> None:
     path = sheet.parent / f"report{ending}"
     said(capsys, "report", sheet, "-o", path)
-    assert path.stat().st_size > 300
+    assert path.stat().st_size > 200
     assert not list(sheet.parent.glob(".report*")), "nothing half-written stays behind"
     if ending == ".json":
         found = never_nan(path.read_text("utf-8"))
