@@ -81,7 +81,7 @@ def require_qt(environment: Mapping[str, str], platform: str) -> None:
     packages = missing_packages(environment, library_loads)
     if packages and platform.startswith("linux"):
         raise InputError(
-            "expected the system libraries that Qt needs to open a window, got a machine without some of them; "
+            "expected the system libraries that Qt is built on, got a machine without some of them; "
             f"on Debian or Ubuntu `sudo apt-get install {' '.join(packages)}` brings them"
         )
     if "could not connect to display" in said:

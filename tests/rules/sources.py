@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 HOUSE = Path(__file__).resolve().parents[2]
@@ -27,6 +28,7 @@ def python_files(root: Path, *rooms: str) -> list[Path]:
     return sorted(path.relative_to(root) for path in found if "__pycache__" not in path.parts)
 
 
+@cache
 def syntax(root: Path, path: Path) -> ast.Module:
     """The syntax tree of one file."""
     return ast.parse((root / path).read_text("utf-8"), str(path))
