@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from colourcore.errors import InputError
-from colourcore.image.patches import Outline
+from colourcore.image.pixels import Outline
 from colourcore.job.model import GREY_CARD_LAB, Choices, Job, Lab, Patch, PhotoFile, Role
 from colourcore.job.reading_order import samples_in_reading_order
 from colourcore.job.spoken import counted, spoken, spoken_all
@@ -279,7 +279,8 @@ def choose(job: Job, **choices: float) -> Edit:
     for name, value in choices.items():
         if not 0 < value < 1:
             raise InputError(f"expected {name.replace('_', ' ')} between 0 and 1, got {value:g}")
-    new: Choices = replace(job.choices, **choices)
+    said: dict[str, Any] = dict(choices)
+    new: Choices = replace(job.choices, **said)
     names = {"confidence": "confidence of the interval", "past_odds": "odds at look from"}
     name = " and ".join(names.get(choice, choice.replace("_", " ")) for choice in choices)
     return _edit(name, job, choices=new)

@@ -7,9 +7,12 @@ from enum import StrEnum
 
 from colourcore.image.pixels import Outline
 
-__all__ = ["GREY_CARD_LAB", "Choices", "Job", "Lab", "Patch", "PhotoFile", "Role", "group_name"]
+__all__ = ["GREY_CARD_LAB", "Choices", "Job", "Lab", "Patch", "PhotoFile", "Role", "Unknown", "group_name"]
 
 Lab = tuple[float, float | None, float | None]
+
+Unknown = tuple[tuple[str, str], ...]
+"""What a newer version wrote into a job file and this one does not know: keys and JSON text, kept as they came."""
 
 GREY_CARD_LAB: Lab = (49.5, 0.0, 0.0)
 """L*, a*, b* taken for a grey card whose values nobody stated: the trade's 18 % grey (reflectance 0.18, L* 49.496)."""
@@ -32,6 +35,7 @@ class PhotoFile:
 
     name: str
     sha256: str
+    unknown: Unknown = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +80,7 @@ class Patch:
     camera: str = ""
     extra: tuple[tuple[str, str], ...] = ()
     line: int | None = None
+    unknown: Unknown = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,6 +89,7 @@ class Choices:
 
     confidence: float = 0.9
     past_odds: float = 0.1
+    unknown: Unknown = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,6 +101,7 @@ class Job:
     patches: tuple[Patch, ...] = ()
     choices: Choices = field(default_factory=Choices)
     invented: bool = False
+    unknown: Unknown = ()
 
     def patches_of(self, photo: str) -> tuple[Patch, ...]:
         """Return the patches outlined in one photo, in the job's order."""

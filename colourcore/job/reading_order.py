@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from colourcore.image.patches import Outline
+from colourcore.image.pixels import Outline
 from colourcore.job.model import Job, Patch, Role
 
 __all__ = ["in_reading_order", "samples_in_reading_order"]
@@ -16,7 +16,7 @@ def in_reading_order(patches: Iterable[Patch]) -> tuple[Patch, ...]:
     A patch belongs to a row where its centre lies above the bottom edge of the row's first patch, so a row of
     samples laid by hand may be crooked by half a sample.
 
-    >>> from colourcore.image.patches import Outline
+    >>> from colourcore.image.pixels import Outline
     >>> left, right = Outline(x=10, y=30, width=100, height=100), Outline(x=200, y=0, width=100, height=100)
     >>> patches = [Patch(identity=1, outline=right), Patch(identity=2, outline=left)]
     >>> [patch.identity for patch in in_reading_order(patches)]
