@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from app.views.place import PLACE_KEYS
 from tests.rules.sources import HOUSE
 
 LINT = "import sys; sys.path.insert(0, ''); from importlinter.cli import lint_imports_command; lint_imports_command()"
@@ -25,6 +26,8 @@ PLANTED = {
     "rooms": ("colourcore/curve/planted.py", "import colourcore.job.model"),
     "window-on-top": ("colourcore/planted.py", "import app.wording"),
     "no-qt-below": ("colourcore/report/planted.py", "def f():\n    from PySide6 import QtCore"),
+    "under-the-window": ("app/models/planted.py", "import app.views.theme"),
+    "places-apart": ("app/views/photos.py", "import app.views.hours"),
 }
 
 
@@ -84,10 +87,16 @@ def test_each_room_is_kept_from_the_one_above_it(copy: Path) -> None:
         assert f"colourcore.{lower} is not allowed to import colourcore.{upper}:" in said
 
 
-@pytest.mark.parametrize(("package", "contract"), [("colourcore", "rooms")])
+@pytest.mark.parametrize(("package", "contract"), [("colourcore", "rooms"), ("app", "under-the-window")])
 def test_a_new_room_must_be_given_its_place(package: str, contract: str, copy: Path) -> None:
     plant(copy, f"{package}/attic.py", "")
     code, said = lint(copy)
     assert code == 1
     assert contract in broken(said)
     assert f"not listed as layers: - {package}.attic" in said
+
+
+def test_every_place_of_the_window_is_kept_apart_from_the_others() -> None:
+    places = {f"app.views.{key}" for key in PLACE_KEYS if (HOUSE / "app" / "views" / f"{key}.py").exists()}
+    assert set(CONTRACTS["places-apart"]["modules"]) == places
+    assert len(places) > 1
