@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -151,6 +151,10 @@ class Posterior:
     def scatter(self) -> float:
         """Scatter between pieces of this board and zone, SD in L*, as far as the readings tell."""
         return float(np.sqrt(np.mean(self.selection.scatter**2)))
+
+    def thinned(self, every: int) -> Posterior:
+        """Return the same with every so-manyth hypothesis."""
+        return replace(self, selection=self.selection.thinned(every))
 
 
 def fit(samples: Sequence[Sample], priors: Priors = PRIORS) -> Posterior:

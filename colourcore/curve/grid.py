@@ -9,7 +9,7 @@ measured in docs/hours.md.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -34,7 +34,7 @@ class Priors:
     """
 
     raw: tuple[float, float] = (70.0, 15.0)
-    depth: tuple[float, float] = (25.0, 15.0)
+    depth: tuple[float, float] = (25.0, 12.0)
     log_half_hours: tuple[float, float] = (math.log(8.0), 1.3)
     log_scatter: tuple[float, float] = (math.log(0.7), 0.7)
     discrepancy: float = 0.5
@@ -47,10 +47,10 @@ PRIORS = Priors()
 
 _SCATTERS = np.geomspace(0.1, 3.0, 9)
 _COARSE_HALVES = np.linspace(math.log(0.1), math.log(400.0), 40)
-_FINE_HALVES = 44
+_FINE_HALVES = 32
 _TAIL = 1e-4
 _NEGLIGIBLE = 1e-3
-_KEPT = 600
+_KEPT = 400
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +90,22 @@ class Selection:
     weights: Array
     bad_odds: Array
     kind_odds: tuple[float, ...]
+
+    def thinned(self, every: int) -> Selection:
+        """Return the same with every so-manyth hypothesis; the odds of readings and kinds stay as they are."""
+        return replace(
+            self,
+            shape=self.shape[::every],
+            log_half_hours=self.log_half_hours[::every],
+            scatter=self.scatter[::every],
+            raw=self.raw[::every],
+            depth=self.depth[::every],
+            raw_variance=self.raw_variance[::every],
+            depth_variance=self.depth_variance[::every],
+            cross=self.cross[::every],
+            shares=self.shares[::every],
+            noise=self.noise[::every],
+        )
 
 
 def time_scale(hours: Array) -> float:

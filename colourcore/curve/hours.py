@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +14,7 @@ from numpy.typing import NDArray
 from colourcore.curve import remarks
 from colourcore.curve.fit import Sample, Target, fit
 from colourcore.curve.forecast import hour_of_odds
+from colourcore.curve.outcome import Outcome
 from colourcore.curve.shapes import KINDS
 from colourcore.curve.study import Study, study
 from colourcore.errors import InputError
@@ -25,14 +25,6 @@ Array = NDArray[np.float64]
 
 _LEAST_HOURS = 4
 _LEAST_POINTS = 24
-
-
-class Outcome(StrEnum):
-    """What can be said about reaching the target."""
-
-    REACHED = "reached"
-    NOT_REACHED = "not_reached"
-    CANNOT_SAY = "cannot_say"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -101,6 +101,11 @@ class ColourPath:
             return None
         return float(delta_e_2000(colour, (target.L, target.a, target.b)))
 
+    def delta_e_2000_between(self, hours: float, others: float) -> float | None:
+        """Return CIEDE2000 between the colours at two hours; None without colour."""
+        one, two = self.at(hours), self.at(others)
+        return None if one is None or two is None else float(delta_e_2000(one, two))
+
 
 def colour_path(posterior: Posterior, hours: Array, lightness: Array) -> ColourPath:
     """Return the colour along the curve whose L* at these hours is given."""

@@ -11,7 +11,7 @@ from colourcore.curve.fit import Posterior, Target
 from colourcore.curve.forecast import Forecast, forecast, hour_axis, odds_past, quantiles, target_variance
 from colourcore.curve.shade import ColourPath, colour_path
 
-__all__ = ["NearestShade", "Study", "reach_horizon", "study"]
+__all__ = ["NearestShade", "Study", "reach_horizon", "study", "target_spread"]
 
 Array = NDArray[np.float64]
 
@@ -118,3 +118,8 @@ def study(posterior: Posterior, target: Target | None, confidence: float) -> Stu
         odds=odds,
         path=colour_path(posterior, hours, lightness[1]),
     )
+
+
+def target_spread(view: Study) -> float:
+    """Return the variance of the target's L* that does not cancel against the readings; 0 without a target."""
+    return 0.0 if view.target is None else target_variance(view.target, view.posterior)
