@@ -6,12 +6,13 @@ import re
 import subprocess
 import sys
 import tomllib
+from importlib.metadata import packages_distributions
 from pathlib import Path
 
 import pytest
 
 from tests.readme import README, cautions, commands
-from tests.rules.sources import HOUSE
+from tests.rules.sources import HOUSE, imported, python_files, syntax
 
 TEXT = README.read_text("utf-8")
 COMMANDS = commands(TEXT)
@@ -65,19 +66,39 @@ def test_every_link_leads_somewhere(document: Path) -> None:
     assert [link for link in here if not (document.parent / link).exists()] == []
 
 
+PROJECT = tomllib.loads((HOUSE / "pyproject.toml").read_text("utf-8"))
+
+
+def names(requirements: list[str]) -> set[str]:
+    """The packages that are asked for, spelled as pip compares them."""
+    return {re.sub(r"[-_.]+", "-", re.split(r"[^\w.-]", requirement)[0]).lower() for requirement in requirements}
+
+
+def used_by(*rooms: str) -> set[str]:
+    """The packages that bring what these rooms import."""
+    brought_by = packages_distributions()
+    modules = {name.split(".")[0] for path in python_files(HOUSE, *rooms) for _, name in imported(syntax(HOUSE, path))}
+    ours = set(sys.stdlib_module_names) | {"app", "colourcore", "tests"}
+    return names([brought_by.get(module, [module])[0] for module in modules - ours])
+
+
 def test_every_dependency_has_its_reason_written_down() -> None:
-    project = tomllib.loads((HOUSE / "pyproject.toml").read_text("utf-8"))
-    asked = [
-        *project["build-system"]["requires"],
-        *project["project"]["dependencies"],
-        *project["project"]["optional-dependencies"]["test"],
-    ]
-    names = sorted(re.match(r"[\w.-]+", requirement)[0] for requirement in asked)  # type: ignore[index] - a name begins each
+    project = PROJECT["project"]
+    asked = PROJECT["build-system"]["requires"] + project["dependencies"] + project["optional-dependencies"]["test"]
     text = (HOUSE / "docs" / "dependencies.md").read_text("utf-8")
     reasons = dict(re.findall(r"^\| ([\w.-]+) \| (.+) \|$", text, re.MULTILINE))
     reasons.pop("package")
-    assert sorted(reasons) == sorted(set(names))
+    assert names(list(reasons)) == names(asked)
     assert [name for name, reason in reasons.items() if len(reason.split()) < 4] == []
+
+
+def test_the_program_asks_for_what_it_uses_and_for_nothing_else() -> None:
+    assert used_by("app", "colourcore") == names(PROJECT["project"]["dependencies"])
+
+
+def test_the_tests_ask_for_all_that_they_use() -> None:
+    asked = PROJECT["project"]["dependencies"] + PROJECT["project"]["optional-dependencies"]["test"]
+    assert used_by("tests") <= names(asked)
 
 
 def test_the_map_names_every_room_and_nothing_else() -> None:
