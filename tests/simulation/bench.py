@@ -12,13 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.simulation.lettering import lettered
-from tests.simulation.noise import noise_field
+from tests.simulation.noise import floats, noise_field
 from tests.simulation.spectra import card_reflectance, paint_reflectance, paper_reflectance
 
 if TYPE_CHECKING:
     from tests.simulation.camera import Camera
 
-__all__ = ["bench_light", "card_light", "tag_light"]
+__all__ = ["bench_light", "card_light", "plain_bench_light", "tag_light"]
 
 Pixels = NDArray[np.float32]
 
@@ -39,7 +39,14 @@ def bench_light(height_px: int, width_px: int, scale: float, camera: Camera, rng
     light = factor[..., np.newaxis] * camera.sensor_light(paint_reflectance()).astype(np.float32)
     dust = _specks(shape, scale, rng)[..., np.newaxis]
     light *= 1.0 + dust * (np.asarray(_SAWDUST, dtype=np.float32) - 1.0)
-    return light.astype(np.float32)
+    return floats(light)
+
+
+def plain_bench_light(height_px: int, width_px: int, camera: Camera) -> Pixels:
+    """Return a bench board without a mark on it, for pictures that nobody looks at."""
+    light = np.empty((height_px, width_px, 3), dtype=np.float32)
+    light[:] = camera.sensor_light(paint_reflectance())
+    return light
 
 
 def _seam(shape: tuple[int, int], scale: float, rng: np.random.Generator) -> Pixels:
@@ -52,7 +59,7 @@ def _seam(shape: tuple[int, int], scale: float, rng: np.random.Generator) -> Pix
     below_mm = (y - middle - slope * (x - shape[1] / 2.0) - wave) / np.float32(scale)
     gap = np.exp(-((below_mm / 0.28) ** 4))
     worn = np.exp(-(((below_mm - 0.75) / 0.35) ** 2))
-    return (1.0 - 0.72 * gap) * (1.0 + 0.10 * worn)
+    return floats((1.0 - 0.72 * gap) * (1.0 + 0.10 * worn))
 
 
 def _scratches(shape: tuple[int, int], scale: float, rng: np.random.Generator) -> Pixels:
@@ -85,7 +92,7 @@ def _specks(shape: tuple[int, int], scale: float, rng: np.random.Generator) -> P
         )
         pen = max(1, round(float(rng.uniform(0.06, 0.22)) * scale))
         cv2.polylines(specks, [points], False, round(float(rng.uniform(90, 255))), pen, cv2.LINE_AA, 3)
-    return cv2.GaussianBlur(specks, (0, 0), max(0.3, 0.03 * scale)).astype(np.float32) / 255.0
+    return floats(cv2.GaussianBlur(specks, (0, 0), max(0.3, 0.03 * scale)) / np.float32(255.0))
 
 
 def card_light(width_mm: float, height_mm: float, scale: float, camera: Camera, rng: np.random.Generator) -> Pixels:
@@ -102,7 +109,7 @@ def card_light(width_mm: float, height_mm: float, scale: float, camera: Camera, 
     from_edge = np.minimum((height_mm / 2.0 - y)[:, np.newaxis], (width_mm / 2.0 - x)[np.newaxis, :])
     bare = np.exp(-np.maximum(from_edge, 0.0) / 0.12)  # the pale board shows where the edge is cut
     factor = (1.0 + tooth) * (1.0 - 0.6 * writing) * (1.0 + 0.5 * bare)
-    return (factor[..., np.newaxis] * camera.sensor_light(card_reflectance())).astype(np.float32)
+    return floats(factor[..., np.newaxis] * camera.sensor_light(card_reflectance()))
 
 
 def tag_light(
@@ -117,4 +124,4 @@ def tag_light(
     )
     ink *= np.clip(0.93 + 0.07 * noise_field(shape, along_px=0.4 * scale, across_px=0.4 * scale, rng=rng), 0.0, 1.0)
     paper = (1.0 + 0.008 * fibre + bend)[..., np.newaxis] * camera.sensor_light(paper_reflectance())
-    return (paper * (1.0 - ink[..., np.newaxis] * (1.0 - np.asarray(_INK)))).astype(np.float32)
+    return floats(paper * (1.0 - ink[..., np.newaxis] * (1.0 - np.asarray(_INK))))

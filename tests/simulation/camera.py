@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from tests.simulation.noise import noise_field
+from tests.simulation.noise import floats, noise_field
 from tests.simulation.spectra import OBSERVER, WHITE_D65, card_reflectance, lab_from_xyz, lamp_spectrum, on_grid
 
 __all__ = [
@@ -47,8 +47,8 @@ SRGB_TO_XYZ: Floats = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.072
 
 _PHOTON_NOISE = 0.011  # SD of a pixel at full light: about 8,000 electrons
 _READ_NOISE = 0.0012
-_MOTTLE = 0.012  # SD of the slow blotches of colour that a camera's own smoothing of noise leaves, as a share of the light
-_BLOTCH_PX, _LENS_BLUR_PX, _GRAIN_PX = 10.0, 0.75, 0.55
+_MOTTLE = 0.010  # SD of the blotches of colour that a camera's own smoothing leaves, as a share of the light
+_BLOTCH_PX, _SMALL_BLOTCH_PX, _LENS_BLUR_PX, _GRAIN_PX = 5.0, 1.0, 0.75, 0.55
 _CHANNEL_NOISE = (1.25, 1.0, 1.45)  # red and blue are the thinner channels
 
 
@@ -89,18 +89,18 @@ class Camera:
         A picture that is `coarser` times smaller has noise of the same size a pixel and no blur.
         """
         if coarser == 1:
-            light = cv2.GaussianBlur(light, (0, 0), _LENS_BLUR_PX)
+            light = floats(cv2.GaussianBlur(light, (0, 0), _LENS_BLUR_PX))
         noise = rng.standard_normal(light.shape, dtype=np.float32)
         noise *= np.asarray(_CHANNEL_NOISE, dtype=np.float32)
         noise *= np.sqrt(np.maximum(light, 0.0) * np.float32(_PHOTON_NOISE**2) + np.float32(_READ_NOISE**2))
         if coarser == 1:
-            noise = cv2.GaussianBlur(noise, (0, 0), _GRAIN_PX)
-        blotch_px = max(_BLOTCH_PX / coarser, 1.0)
+            noise = floats(cv2.GaussianBlur(noise, (0, 0), _GRAIN_PX))
+        blotch_px = _BLOTCH_PX if coarser == 1 else _SMALL_BLOTCH_PX
         for channel in range(3):
             blotches = noise_field(light.shape[:2], along_px=blotch_px, across_px=blotch_px, rng=rng)
             noise[..., channel] += np.float32(_MOTTLE) * light[..., channel] * blotches
         linear = cv2.transform(light + noise, self.matrix.T.astype(np.float32))
-        return srgb_code(linear)
+        return srgb_code(floats(linear))
 
 
 def measured_camera(rng: np.random.Generator) -> Camera:
@@ -139,9 +139,14 @@ def balance_by_card(
     linear_srgb: Floats, card_linear_srgb: Floats, card_lab: tuple[float, float, float] = CARD_LAB
 ) -> Floats:
     """Return L*, a*, b* (D65, 2°) of linear sRGB (…, 3), cone gains putting the card on its stated colour."""
-    stated = colour.Lab_to_XYZ(np.asarray(card_lab), illuminant=np.asarray(colour.XYZ_to_xy(WHITE_D65))) * WHITE_D65[1]
-    moved = (linear_srgb @ SRGB_TO_XYZ.T) @ _adaptation(SRGB_TO_XYZ @ card_linear_srgb, stated).T
+    moved = (linear_srgb @ SRGB_TO_XYZ.T) @ _adaptation(SRGB_TO_XYZ @ card_linear_srgb, _stated_xyz(card_lab)).T
     return lab_from_xyz(moved)
+
+
+@cache
+def _stated_xyz(lab: tuple[float, float, float]) -> Floats:
+    """Return XYZ of a stated colour, by colour-science."""
+    return np.asarray(colour.Lab_to_XYZ(np.asarray(lab), illuminant=np.asarray(colour.XYZ_to_xy(WHITE_D65))))
 
 
 def delta_e_2000(first: Floats, second: Floats) -> Floats:
@@ -170,7 +175,7 @@ def srgb_code(linear: Pixels) -> NDArray[np.uint8]:
 
 
 def jpeg_bytes(picture: NDArray[np.uint8], *, quality: int, quarter_turned: bool = False) -> bytes:
-    """Return the picture as a JPEG file; with `quarter_turned` it is stored on its side and EXIF says to turn it back."""
+    """Return the picture as a JPEG file; `quarter_turned` stores it on its side and lets EXIF say so."""
     image = Image.fromarray(picture)
     exif = Image.Exif()
     if quarter_turned:

@@ -14,6 +14,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from tests.simulation.noise import floats
+
 __all__ = ["Outline", "Slab", "View", "inner_box", "light_field", "paint", "standing_view"]
 
 Floats = NDArray[np.float64]
@@ -44,14 +46,20 @@ class View:
         seen = np.stack([points_mm[:, 0], points_mm[:, 1], self.height_mm - points_mm[:, 2]], axis=1) @ self.rotation.T
         axis = self.rotation[:, 2]  # where the middle of the bench is seen
         offset = seen[:, :2] / seen[:, 2:] - axis[:2] / axis[2]
-        return np.array([self.width_px / 2.0, self.height_px / 2.0]) + self.scale * self.height_mm * offset
+        return np.asarray(np.array([self.width_px, self.height_px]) / 2.0 + self.scale * self.height_mm * offset)
 
 
 def standing_view(width_px: int, height_px: int, scale: float, rng: np.random.Generator) -> View:
     """Return a camera held over the bench by hand: nearly, not quite, square to it."""
     tilt_x, tilt_y, roll = np.radians(rng.normal(0.0, (0.7, 0.7, 0.35)))
     rotation, _ = cv2.Rodrigues(np.array([tilt_x, tilt_y, roll]))
-    return View(width_px=width_px, height_px=height_px, scale=scale, height_mm=640.0, rotation=rotation)
+    return View(
+        width_px=width_px,
+        height_px=height_px,
+        scale=scale,
+        height_mm=640.0,
+        rotation=np.asarray(rotation, dtype=np.float64),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,21 +128,24 @@ def light_field(view: View, rng: np.random.Generator) -> Pixels:
     away = rng.normal((-0.7, -0.7), 0.3)
     field = away[0] * x + away[1] * y - rng.uniform(0.1, 0.5) * (x * x + y * y) + rng.normal(0.0, 0.2) * x * y
     field = 1.0 + (field - field.mean()) / np.ptp(field) * rng.uniform(*_LIGHT_UNEVENNESS)
-    return cv2.resize(field.astype(np.float32), (view.width_px, view.height_px), interpolation=cv2.INTER_LINEAR)
+    return floats(cv2.resize(floats(field), (view.width_px, view.height_px), interpolation=cv2.INTER_LINEAR))
 
 
-def paint(view: View, bench: Pixels, slabs: list[Slab], field: Pixels) -> Pixels:
-    """Return the sensor light of the whole frame; the bench's array is painted over."""
+def paint(view: View, bench: Pixels, slabs: list[Slab], field: Pixels, *, plain: bool = False) -> Pixels:
+    """Return the sensor light of the whole frame, painted over the bench's array; `plain` without shadows and sides."""
     tags = [slab for slab in slabs if slab.kind == "tag"]
     others = [slab for slab in slabs if slab.kind != "tag"]
-    bench *= _shadows(view, tags)[..., np.newaxis]
+    if not plain:
+        bench *= _shadows(view, tags)[..., np.newaxis]
     for tag in tags:
         _lay_face(view, bench, tag, tag.light)
-    bench *= _shadows(view, others)[..., np.newaxis]
+    if not plain:
+        bench *= _shadows(view, others)[..., np.newaxis]
     for slab in others:
         face = slab.light
         if slab.kind == "wood":
-            _paint_sides(view, bench, slab)
+            if not plain:
+                _paint_sides(view, bench, slab)
             face = face * _chamfered(slab, view.scale)[..., np.newaxis]
         _lay_face(view, bench, slab, face)
     bench *= field[..., np.newaxis]
@@ -170,7 +181,7 @@ def _fill(mask: NDArray[np.uint8], polygon_px: Floats) -> None:
 
 def _lamp_on(normals: Floats, light: tuple[float, float]) -> Floats:
     """Return the light on faces that look along the bench in the given directions (…, 2)."""
-    return light[0] + light[1] * (normals @ _TO_LAMP)
+    return np.asarray(light[0] + light[1] * (normals @ _TO_LAMP))
 
 
 def _paint_sides(view: View, canvas: Pixels, slab: Slab) -> None:
@@ -189,7 +200,7 @@ def _paint_sides(view: View, canvas: Pixels, slab: Slab) -> None:
         row = places.astype(np.float32)[np.newaxis]
         strip = np.repeat(cv2.remap(slab.light, row[..., 0], row[..., 1], cv2.INTER_LINEAR), 4, axis=0)
         strip = cv2.GaussianBlur(strip, (0, 0), sigmaX=max(0.3, 0.08 * view.scale), sigmaY=0.3)
-        strip *= np.float32(_lamp_on(np.array([edge[1], -edge[0]]) / length, _SIDE_LIGHT))
+        strip = floats(strip * _lamp_on(np.array([edge[1], -edge[0]]) / length, _SIDE_LIGHT))
         quad = np.array([top[a], top[b], base[b], base[a]])
         _lay(canvas, strip, quad, quad)
 
@@ -198,14 +209,14 @@ def _chamfered(slab: Slab, scale: float) -> Pixels:
     """Return what the broken edges of a piece multiply its light by."""
     height, width = slab.light.shape[:2]
     inside = np.zeros((height + 6, width + 6), dtype=np.uint8)
-    _fill(inside, (slab.rim + (slab.width_mm / 2.0, slab.height_mm / 2.0)) * scale + 3.0)
+    _fill(inside, (slab.rim + np.array([slab.width_mm, slab.height_mm]) / 2.0) * scale + 3.0)
     distance = cv2.distanceTransform((inside > 200).astype(np.uint8), cv2.DIST_L2, 5)[3:-3, 3:-3] / np.float32(scale)
     y, x = np.indices((height, width), dtype=np.float32) / np.float32(scale)
     wobble = 1.0 + 0.16 * np.sin(0.23 * x + slab.x_mm) * np.cos(0.31 * y + slab.y_mm)
     blend = np.clip((_CHAMFER_MM * wobble - distance) * np.float32(scale / 2.0) + 0.5, 0.0, 1.0)
     outward = -np.stack(np.gradient(cv2.GaussianBlur(distance, (0, 0), max(0.3, 0.1 * scale)))[::-1], axis=-1)
     outward /= np.maximum(np.hypot(outward[..., 0], outward[..., 1]), 1e-6)[..., np.newaxis]
-    return (1.0 + blend * (_lamp_on(outward, _CHAMFER_LIGHT) - 1.0)).astype(np.float32)
+    return floats(1.0 + blend * (_lamp_on(outward, _CHAMFER_LIGHT) - 1.0))
 
 
 def _shadows(view: View, slabs: list[Slab], layers: int = 4) -> Pixels:
@@ -222,7 +233,7 @@ def _shadows(view: View, slabs: list[Slab], layers: int = 4) -> Pixels:
         around = np.maximum(around, near)
     light = _KEY_SHARE * (1.0 - lamp) + (1.0 - _KEY_SHARE) * (1.0 - 0.85 * around)
     whole = (size[0] * step, size[1] * step)
-    return cv2.resize(light, whole, interpolation=cv2.INTER_LINEAR)[: view.height_px, : view.width_px]
+    return floats(cv2.resize(light, whole, interpolation=cv2.INTER_LINEAR)[: view.height_px, : view.width_px])
 
 
 def _footprints(
@@ -236,4 +247,4 @@ def _footprints(
 
 def _softened(mask: NDArray[np.uint8], sigma_px: float) -> Pixels:
     field = mask.astype(np.float32) / np.float32(255.0)
-    return cv2.GaussianBlur(field, (0, 0), sigma_px) if sigma_px > 0.3 else field
+    return floats(cv2.GaussianBlur(field, (0, 0), sigma_px)) if sigma_px > 0.3 else field

@@ -81,10 +81,12 @@ def reflectance_from_absorption(absorption: Floats) -> Floats:
 
 @cache
 def _raw_oak_parameters(lightness: float, redness: float, yellowness: float) -> tuple[float, float, float]:
-    solved = fsolve(
-        lambda p: spectral_lab(reflectance_from_absorption(_oak_absorption(*p))) - (lightness, redness, yellowness),
-        (0.45, 0.02, 110.0),
-    )
+    wanted = np.array([lightness, redness, yellowness])
+
+    def missed_by(parameters: Floats) -> Floats:
+        return np.asarray(spectral_lab(reflectance_from_absorption(_oak_absorption(*parameters))) - wanted)
+
+    solved = fsolve(missed_by, np.array([0.45, 0.02, 110.0]))
     return float(solved[0]), float(solved[1]), float(solved[2])
 
 
@@ -94,7 +96,7 @@ def _oak_absorption(fall: float, bump: float, width_nm: float) -> Floats:
 
 
 def raw_oak(lightness: float, redness: float, yellowness: float) -> Floats:
-    """Return K/S of raw oak whose spectral L*, a*, b* (D65, 2°) are the given ones: strong in the blue, falling to the red."""
+    """Return K/S of raw oak of the given spectral L*, a*, b* (D65, 2°): strong in the blue, falling to the red."""
     return _oak_absorption(*_raw_oak_parameters(lightness, redness, yellowness))
 
 
@@ -122,7 +124,8 @@ def paper_reflectance() -> Floats:
 class RateLaw:
     """How the chromophore grows: synthetic, no measured law.
 
-    `first` and `stretched` are limit·(1 - exp(-(t/τ)^m)), with m = 1 for the first; `second` is limit·x/(1 + x), x = t/τ.
+    With x = t/τ, `first` and `stretched` are limit·(1 - exp(-x^m)), m being 1 for the first; `second` is
+    limit·x/(1 + x).
     """
 
     kind: Literal["first", "stretched", "second"]
@@ -164,11 +167,11 @@ def _shifted(raw: Floats, lightness: float) -> Floats:
     """Return raw K/S scaled so that its spectral L* moves by the given amount, at most about 4 L*."""
     scales = np.exp(np.linspace(0.35, -0.35, 15))
     reached = spectral_lab(reflectance_from_absorption(scales[:, np.newaxis] * raw))[:, 0]
-    return raw * np.interp(reached[7] + lightness, reached, scales)
+    return np.asarray(raw * np.interp(reached[7] + lightness, reached, scales))
 
 
 def concentration_for_lightness(raw: Floats, brown: Floats, lightness: float) -> float:
-    """Return the chromophore concentration that darkens raw K/S to the given spectral L*, which must be darker than raw."""
+    """Return the chromophore concentration that darkens raw K/S to the given spectral L*."""
     return float(
         brentq(
             lambda c: spectral_lab(reflectance_from_absorption(raw + c * brown))[0] - lightness, 0.0, 30.0, xtol=1e-9

@@ -1,4 +1,4 @@
-"""What is true of a rendered job: readings without texture, noise or compression, and the hours to the target's shade."""
+"""What is true of a rendered job: readings without texture, noise or compression, and the hours to the target."""
 
 from __future__ import annotations
 

@@ -15,21 +15,20 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from tests.simulation.noise import floats, noise_field
+from tests.simulation.spectra import Wood, reflectance_from_absorption
+
 if TYPE_CHECKING:
     from tests.simulation.camera import Camera
-    from tests.simulation.noise import noise_field
-from tests.simulation.spectra import Wood
 
-from tests.simulation.noise import noise_field
-from tests.simulation.spectra import reflectance_from_absorption
-
-__all__ = ["Face", "Grain", "face_light", "grown_face"]
+__all__ = ["Face", "Grain", "face_light", "grown_face", "knocked"]
 
 Field = NDArray[np.float32]
 
 _PORES_FROM = 5.0
 _SHADE_REACH = 1.0  # log units that the table of colours spans either way
-_PORE_DEPTH = 0.52  # share of light that a vessel's mouth swallows
+_PORE_DEPTH = 0.40  # share of light that a vessel's mouth swallows
+_PORE_SHADE = 0.45  # and what its wall, steeper than the face, adds to both logs
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +70,7 @@ def grown_face(length_mm: float, height_mm: float, scale: float, grain: Grain, r
     cloud = noise_field(shape, along_px=30.0 * scale, across_px=14.0 * scale, rng=rng)
     shade = 0.15 * (phase**1.5 - 0.4) - 0.05 * porous + 0.075 * fibre + 0.05 * bands + 0.03 * cloud + 0.10 * edge
     take = 0.07 * (phase - 0.5) + 0.04 * fibre + 0.05 * bands + 0.04 * cloud
-    pore = np.zeros(shape, dtype=np.float32)
+    pore = np.zeros(shape, dtype=np.float32)  # no single pore is drawn in a coarse picture
     if scale >= _PORES_FROM:
         pore = _pores(shape, scale, porous, grain, rng)
         lines = _ray_lines(shape, scale, grain, rng)
@@ -80,12 +79,33 @@ def grown_face(length_mm: float, height_mm: float, scale: float, grain: Grain, r
         fleck = _fleck(shape, scale, grain, rng)
         shade, take = shade - 0.16 * fleck, take - 0.20 * fleck
         pore = pore * (1.0 - 0.8 * fleck)
+    shade, take = shade + _PORE_SHADE * pore, take + _PORE_SHADE * pore
     wandered = _wander(shape, scale, grain, rng)
-    warped = (
-        cv2.remap(f.astype(np.float32), *wandered, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT)
-        for f in (shade, take, pore)
+    shade, take, pore = (
+        floats(cv2.remap(floats(field), *wandered, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT))
+        for field in (shade, take, pore)
     )
-    return Face(**dict(zip(("shade", "take", "pore"), warped, strict=True)))
+    return Face(shade=shade, take=take, pore=pore)
+
+
+def knocked(face: Face, scale: float, rng: np.random.Generator) -> Face:
+    """Return a face that has been in use: scratches any way across the grain, dents with dirt in them."""
+    height, width = face.pore.shape
+    marks = np.zeros((height, width), dtype=np.uint8)
+    for _ in range(26):
+        start = rng.uniform((0.0, 0.0), (width, height))
+        run = rng.normal(0.0, 1.0, 2) * float(rng.lognormal(np.log(6.0), 0.8)) * scale
+        bend = np.array([-run[1], run[0]]) * float(rng.normal(0.0, 0.08))
+        points = np.round(np.array([start, start + 0.5 * run + bend, start + run]) * 8).astype(np.int32)
+        pen = max(1, round(float(rng.uniform(0.05, 0.16)) * scale))
+        cv2.polylines(marks, [points], False, round(float(rng.uniform(30, 130))), pen, cv2.LINE_AA, 3)
+    for _ in range(9):
+        middle = np.round(rng.uniform((0.0, 0.0), (width, height)) * 8).astype(int)
+        size = np.round(rng.uniform(0.3, 1.1, 2) * scale * 8).astype(int)
+        shade, turn = round(float(rng.uniform(40, 120))), float(rng.uniform(0.0, 180.0))
+        cv2.ellipse(marks, middle.tolist(), size.tolist(), turn, 0.0, 360.0, shade, -1, cv2.LINE_AA, 3)
+    soft = floats(cv2.GaussianBlur(marks, (0, 0), max(0.3, 0.07 * scale)) / np.float32(255.0))
+    return Face(shade=face.shade + 0.35 * soft, take=face.take + 0.35 * soft, pore=np.maximum(face.pore, 0.8 * soft))
 
 
 def _rings(shape: tuple[int, int], scale: float, grain: Grain, rng: np.random.Generator) -> tuple[Field, Field]:
@@ -143,7 +163,7 @@ def _ray_lines(shape: tuple[int, int], scale: float, grain: Grain, rng: np.rando
     for place, length, width in zip(places, lengths, widths, strict=True):
         slope = float(rng.normal(0.0, 0.006))
         _dash(ink, place, length, 0.5 * width, slope)
-        _dash(ink, place + (0.2 * slope * length, 0.2 * length), 0.6 * length, width, slope)
+        _dash(ink, place + np.array([slope, 1.0]) * 0.2 * length, 0.6 * length, width, slope)
     return cv2.GaussianBlur(ink, (0, 0), 0.05 * scale).astype(np.float32) / 255.0
 
 
@@ -156,7 +176,7 @@ def _fleck(shape: tuple[int, int], scale: float, grain: Grain, rng: np.random.Ge
     ribbon = cv2.remap(long_way, x + lean + 0.3 * y, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT)
     ragged = noise_field(shape, along_px=1.2 * scale, across_px=0.16 * scale, rng=rng)
     share = np.quantile(ribbon[::4, ::4], 1.0 - grain.fleck)
-    return 1.0 / (1.0 + np.exp(-(ribbon - share + 0.35 * ragged) / 0.16))
+    return floats(1.0 / (1.0 + np.exp(-(ribbon - share + 0.35 * ragged) / 0.16)))
 
 
 def _wander(shape: tuple[int, int], scale: float, grain: Grain, rng: np.random.Generator) -> tuple[Field, Field]:
@@ -179,9 +199,12 @@ def face_light(
     absorption = reach[:, np.newaxis, np.newaxis] * brown + reach[np.newaxis, :, np.newaxis] * wood.raw
     table = camera.sensor_light(reflectance_from_absorption(absorption)).astype(np.float32)
     steps = np.float32((nodes - 1) / (2.0 * _SHADE_REACH))
-    places = ((np.clip(f, -_SHADE_REACH, _SHADE_REACH) + _SHADE_REACH) * steps for f in (face.shade, face.take))
-    light = cv2.remap(table, *places, cv2.INTER_LINEAR)
+    across, down = (
+        floats((np.clip(field, -_SHADE_REACH, _SHADE_REACH) + _SHADE_REACH) * steps)
+        for field in (face.shade, face.take)
+    )
+    light = floats(cv2.remap(table, across, down, cv2.INTER_LINEAR))
     light *= (1.0 - _PORE_DEPTH * face.pore)[..., np.newaxis]
     inner = light[inset_px:-inset_px, inset_px:-inset_px]
     even = camera.sensor_light(wood.reflectance(hours))
-    return light * (even / inner.mean(axis=(0, 1), dtype=np.float64)).astype(np.float32)
+    return floats(light * (even / inner.mean(axis=(0, 1), dtype=np.float64)))
