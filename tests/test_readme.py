@@ -115,4 +115,5 @@ def test_every_place_that_contributors_are_sent_to_exists() -> None:
     text = (HOUSE / "DEVELOPERS.md").read_text("utf-8")
     places = re.findall(r"`((?:app|tests|docs|colourcore|sample_images|\.ci)/[\w./-]*)`", text)
     assert len(places) > 10
+    places += [f"{module.replace('.', '/')}.py" for module in re.findall(r"`python -m (tests[\w.]+)", text)]
     assert [place for place in places if not (HOUSE / place).exists()] == []

@@ -65,16 +65,7 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> str:
     for file in ("tests/__init__.py", "tests/conftest.py", "tests/app/__init__.py", "tests/app/conftest.py"):
         shutil.copy(HOUSE / file, house / file)
     (house / "tests" / "app" / "test_planted.py").write_text(PLANTED, "utf-8")
-    quick = [
-        "-p",
-        "no:cacheprovider",
-        "-p",
-        "no:hypothesispytest",
-        "-p",
-        "no:benchmark",
-        "-o",
-        "addopts=--import-mode=importlib",
-    ]
+    quick = ["-p", "no:cacheprovider", "-p", "no:hypothesispytest", "-o", "addopts=--import-mode=importlib"]
     command = [sys.executable, "-m", "pytest", *quick, "-rA", "--color=no", "tests"]
     environment = os.environ | {"PYTHONPATH": str(HOUSE)}
     return subprocess.run(
