@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 
 from colourcore.curve.fit import Sample, Target, fit
 from colourcore.curve.hours import HoursToShade, board_answer, hours_to_shade
-from colourcore.curve.ladder import NextSample, next_sample
-from colourcore.curve.match import ColourMatch, colour_match
+from colourcore.curve.ladder import next_sample
+from colourcore.curve.match import colour_match
 from colourcore.curve.outcome import Outcome
 from colourcore.curve.piece import Acting, PieceHours, piece_answer, piece_odds
 from colourcore.curve.study import Study, study
-from colourcore.curve.tolerance import Tolerance, Window, window
+from colourcore.curve.tolerance import Tolerance, window
 
 __all__ = ["GroupAnswer", "answer_group"]
 
@@ -21,27 +21,11 @@ __all__ = ["GroupAnswer", "answer_group"]
 class GroupAnswer:
     """Everything about one board and zone.
 
-    Attributes
-    ----------
-    board
-        The board's hours: what the samples say.
-    piece
-        The hours of the next piece in the run: when to act.
-    next_sample
-        The sample that would narrow the answer most; None with fewer than two different hours.
-    colour
-        The whole colour against the target; None where either has no colour.
-    window
-        The hours within the tolerance; None without a target.
-    view
-        What it was read off, for looks and comparisons; None with fewer than two different hours.
+    `board` holds what the samples say and, in fields of their own, the piece, the next sample, the whole colour and the
+    window; `view` is what it was read off, for looks and comparisons (None with fewer than two different hours).
     """
 
     board: HoursToShade
-    piece: PieceHours
-    next_sample: NextSample | None = None
-    colour: ColourMatch | None = None
-    window: Window | None = None
     view: Study | None = None
 
 
@@ -73,20 +57,21 @@ def answer_group(
     if len({sample.hours for sample in samples}) < 2:
         board = hours_to_shade(samples, target, confidence=confidence, past_odds=acting.past_odds)
         nothing = PieceHours(outcome=Outcome.CANNOT_SAY, scatter=0.0, pace_spread=acting.pace_spread)
-        return GroupAnswer(board=board, piece=nothing)
+        return GroupAnswer(board=replace(board, piece=nothing))
     view = study(fit(samples), target, confidence)
     board = board_answer(view, acting.past_odds)
-    if no_target_because is not None:
-        board = replace(board, notes=(no_target_because, *board.notes[1:]))
+    notes = board.notes if no_target_because is None else (no_target_because, *board.notes[1:])
     points = len(board.curve.hours)
     odds = piece_odds(view, acting.pace_spread)
     colour = colour_match(view, points)
-    notes = (*board.notes, *(() if colour is None or board.outcome is Outcome.CANNOT_SAY else colour.notes))
-    return GroupAnswer(
-        board=replace(board, notes=notes),
+    if colour is not None and board.outcome is not Outcome.CANNOT_SAY:
+        notes = (*notes, *colour.notes)
+    board = replace(
+        board,
+        notes=notes,
         piece=piece_answer(view, board.outcome, acting, points, odds),
         next_sample=next_sample(view, acting, odds),
         colour=colour,
         window=window(view, Tolerance() if tolerance is None else tolerance, acting, points),
-        view=view,
     )
+    return GroupAnswer(board=board, view=view)

@@ -14,9 +14,13 @@ from numpy.typing import NDArray
 from colourcore.curve import remarks
 from colourcore.curve.fit import Sample, Target, fit
 from colourcore.curve.forecast import hour_of_odds
+from colourcore.curve.ladder import NextSample
+from colourcore.curve.match import ColourMatch
 from colourcore.curve.outcome import Outcome
+from colourcore.curve.piece import PieceHours
 from colourcore.curve.shapes import KINDS
 from colourcore.curve.study import Study, study
+from colourcore.curve.tolerance import Window
 from colourcore.errors import InputError
 
 __all__ = ["Curve", "HoursToShade", "Outcome", "Residual", "board_answer", "hours_to_shade"]
@@ -84,6 +88,9 @@ class HoursToShade:
         One for each reading, by hours.
     confidence, past_odds
         As asked for.
+    piece, next_sample, colour, window
+        The hours of the next piece in the run, the sample that would narrow the answer most, the whole colour, and the
+        hours within the tolerance: given by `answer.answer_group`, each None where it does not apply.
     """
 
     outcome: Outcome
@@ -100,6 +107,10 @@ class HoursToShade:
     shape: Mapping[str, float | str]
     notes: tuple[str, ...] = ()
     residuals: tuple[Residual, ...] = ()
+    piece: PieceHours | None = None
+    next_sample: NextSample | None = None
+    colour: ColourMatch | None = None
+    window: Window | None = None
 
 
 def hours_to_shade(

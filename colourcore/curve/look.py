@@ -127,6 +127,45 @@ class _State:
     surprise: float
 
 
+@dataclass(slots=True)
+class _Joint:
+    """The piece over hours and the looks, jointly Gaussian under each hypothesis and pace; looks are taken in turn.
+
+    `mean`, `variance` (H, P, T) of the piece minus the target; `toward` (looks, H, P, T) its covariance with each look;
+    `misfit` (looks, H, P) of each look from what is expected of it; `among` (looks, looks, H, P).
+    """
+
+    mean: Array
+    variance: Array
+    toward: Array
+    misfit: Array
+    among: Array
+    log_weight: Array
+
+    def take(self, i: int) -> None:
+        """Condition everything on look i (one row of a Kalman filter)."""
+        spread, misfit = self.among[i, i].copy(), self.misfit[i].copy()
+        gain = misfit / spread
+        self.log_weight -= 0.5 * (gain * misfit + np.log(spread))
+        pull = self.toward[i] / spread[:, :, None]
+        self.mean += self.toward[i] * gain[:, :, None]
+        self.variance -= self.toward[i] * pull
+        for j in range(i + 1, len(self.misfit)):
+            shared = self.among[i, j]
+            self.misfit[j] -= shared * gain
+            self.toward[j] -= pull * shared[:, :, None]
+            for k in range(j, len(self.misfit)):
+                self.among[j, k] -= shared * self.among[i, k] / spread
+
+    def surprise(self, i: int) -> float:
+        """Return how far look i lies from what the looks before it leave, in its SD."""
+        weight = np.exp(self.log_weight - self.log_weight.max())
+        weight /= weight.sum()
+        centre = float((weight * self.misfit[i]).sum())
+        variance = float((weight * (self.among[i, i] + (self.misfit[i] - centre) ** 2)).sum())
+        return centre / math.sqrt(variance)
+
+
 def after_looks(
     view: Study, looks: Sequence[Look], acting: Acting | None = None, settling: Shift = UNTOLD_SETTLING
 ) -> AfterLooks:
@@ -158,45 +197,51 @@ def after_looks(
 
 
 def _condition(view: Study, looks: list[Look], acting: Acting, settling: Shift) -> _State:
-    spread = max(acting.pace_spread, 1e-6)
-    pace, prior = np.exp(spread * _SPREAD_PLACES), np.exp(-0.5 * _SPREAD_PLACES**2)
+    pace = np.exp(max(acting.pace_spread, 1e-6) * _SPREAD_PLACES)
+    joint = _joint(view, looks, pace, settling)
+    surprise = 0.0
+    for i in range(len(looks)):
+        surprise = joint.surprise(i)
+        joint.take(i)
+    weight = np.exp(joint.log_weight - joint.log_weight.max())
+    return _State(weight / weight.sum(), pace, joint.mean, np.maximum(joint.variance, 1e-8), surprise)
+
+
+def _joint(view: Study, looks: list[Look], pace: Array, settling: Shift) -> _Joint:
     target = view.target
     assert target is not None  # checked by the only caller
     curve, own = _thin(view.curve), target_spread(view)
     scatter = curve.scatter**2
-    beside = np.array([look.target_lightness is not None for look in looks], dtype=np.float64)
-    of_piece = np.array([not look.piece for look in looks], dtype=np.float64)
-    same = np.array([[one.piece == two.piece for two in looks] for one in looks], dtype=np.float64)
-
-    places = (np.array([look.hours for look in looks])[:, None] * pace).ravel()  # (looks × paces)
-    thin = view.posterior.thinned(_EVERY)
-    seen = forecast(thin, places, target)
     count, rows = len(looks), scatter.size
-    mean = seen.mean.reshape(rows, count, pace.size)
-    with_curve = covariance_between(thin, view.hours, places, target).reshape(rows, -1, count, pace.size)
-    among = covariance_between(thin, places, places, target).reshape(rows, count, pace.size, count, pace.size)
-    among = np.moveaxis(np.diagonal(among, axis1=2, axis2=4), 3, 1)  # (H, P, looks, looks)
-
-    read = np.array([_comparable(look, target.L, settling) for look in looks])
-    misfit = read[:, 0][None, :, None] - mean
-    covariance = (
-        among + scatter[:, None, None, None] * same + own * np.outer(beside, beside) + settling.standard_error**2
-    )
-    covariance = covariance + np.diag(read[:, 1])
-    toward = with_curve + scatter[:, None, None, None] * of_piece[:, None] + own * beside[:, None]
-
-    misfit = np.moveaxis(misfit, 1, 2)[..., None]  # (H, P, looks, 1)
-    toward = np.moveaxis(toward, 3, 1)  # (H, P, T, looks)
-    inverse = np.linalg.inv(covariance)
-    quality = -0.5 * (misfit * (inverse @ misfit)).sum(axis=(2, 3)) - 0.5 * np.linalg.slogdet(covariance)[1]
-    weight = prior * np.exp(quality - quality.max())
-    pull = toward @ inverse
-    return _State(
-        weight=weight / weight.sum(),
-        pace=pace,
-        mean=curve.mean[:, None, :] - target.L + (pull @ misfit)[..., 0],
-        variance=np.maximum(1e-8, (curve.variance + scatter[:, None] + own)[:, None, :] - (pull * toward).sum(axis=3)),
-        surprise=_surprise(misfit, covariance, prior),
+    thin = view.posterior.thinned(_EVERY)
+    places = (np.array([look.hours for look in looks])[:, None] * pace).ravel()  # (looks × paces)
+    seen = forecast(thin, places, target)
+    between = covariance_between(thin, np.concatenate([view.hours, places]), places, target)
+    between = between.reshape(rows, -1, count, pace.size)
+    with_curve, with_looks = between[:, : view.hours.size], between[:, view.hours.size :]
+    with_looks = np.diagonal(with_looks.reshape(rows, count, pace.size, count, pace.size), axis1=2, axis2=4)
+    read = [_comparable(look, target.L, settling) for look in looks]
+    among = np.empty((count, count, rows, pace.size))
+    toward = np.empty((count, rows, pace.size, view.hours.size))
+    for i, one in enumerate(looks):
+        beside = one.target_lightness is not None
+        toward[i] = np.moveaxis(with_curve[:, :, i, :], 1, 2)
+        toward[i] += ((0.0 if one.piece else 1.0) * scatter + own * beside)[:, None, None]
+        for j, two in enumerate(looks):
+            both = own * (beside and two.target_lightness is not None) + settling.standard_error**2
+            among[i, j] = (
+                with_looks[:, i, j]
+                + ((one.piece == two.piece) * scatter + both + (read[i][1] if i == j else 0.0))[:, None]
+            )
+    level = np.array([value for value, _ in read])
+    shape = (rows, pace.size, view.hours.size)
+    return _Joint(
+        mean=np.broadcast_to(curve.mean[:, None, :] - target.L, shape).copy(),
+        variance=np.broadcast_to((curve.variance + scatter[:, None] + own)[:, None, :], shape).copy(),
+        toward=toward,
+        misfit=level[:, None, None] - np.moveaxis(seen.mean.reshape(rows, count, pace.size), 1, 0),
+        among=among,
+        log_weight=np.broadcast_to(-0.5 * _SPREAD_PLACES**2, (rows, pace.size)).copy(),
     )
 
 
@@ -216,24 +261,6 @@ def _comparable(look: Look, target: float, settling: Shift) -> tuple[float, floa
     else:
         level, variance = look.setup.lightness, look.setup.standard_error**2
     return look.lightness + level + settling.lightness, look.variance + variance + 1e-6
-
-
-def _surprise(misfit: Array, covariance: Array, prior: Array) -> float:
-    """Return the last look's distance from the forecast that the earlier looks leave, in its SD."""
-    last = misfit[:, :, -1, 0]
-    variance = covariance[:, :, -1, -1]
-    chance = np.broadcast_to(prior, last.shape)
-    if misfit.shape[2] > 1:
-        earlier, cross = covariance[:, :, :-1, :-1], covariance[:, :, -1:, :-1]
-        gain = cross @ np.linalg.inv(earlier)
-        quality = -0.5 * (misfit[:, :, :-1] * (np.linalg.inv(earlier) @ misfit[:, :, :-1])).sum(axis=(2, 3))
-        quality = quality - 0.5 * np.linalg.slogdet(earlier)[1]
-        chance = chance * np.exp(quality - quality.max())
-        last = last - (gain @ misfit[:, :, :-1])[:, :, 0, 0]
-        variance = variance - (gain * cross).sum(axis=(2, 3))
-    chance = chance / chance.sum()
-    centre = float((chance * last).sum())
-    return centre / math.sqrt(float((chance * (variance + (last - centre) ** 2)).sum()))
 
 
 def _read(view: Study, looks: list[Look], state: _State, acting: Acting, settling: Shift) -> AfterLooks:
