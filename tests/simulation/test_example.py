@@ -69,6 +69,7 @@ def test_the_script_still_says_what_was_committed_as_true(truth: dict[str, Any])
     for before, after in zip(truth["readings"], now["readings"], strict=True):
         assert before["label"] == after["label"]
         assert before["spectral"] == pytest.approx(after["spectral"], abs=1e-3)
+        assert before["balanced_even_light"] == pytest.approx(after["balanced_even_light"], abs=1e-3)
 
 
 def test_the_committed_outlines_lie_where_the_script_lays_things_today() -> None:

@@ -1,5 +1,6 @@
 """The simulated world keeps the laws it says it keeps."""
 
+import colour
 import numpy as np
 import pytest
 
@@ -88,6 +89,18 @@ def test_lamp_and_camera_alone_leave_an_error_about_as_large_as_one_card_is_know
 def test_a_grey_is_written_with_the_code_of_the_published_curve() -> None:
     # IEC 61966-2-1: 0.18 is written as 117.65 of 255
     assert srgb_code(np.full((1, 1, 3), 0.18, dtype=np.float32)).ravel().tolist() == [118, 118, 118]
+
+
+def test_balancing_by_the_card_agrees_with_the_bradford_adaptation_of_an_independent_library() -> None:
+    # colour-science: sRGB to XYZ, its Bradford adaptation from the card as seen to the card as stated, and its CIELAB
+    light, card = np.array([[0.30, 0.22, 0.14], [0.05, 0.06, 0.07]]), np.array([0.16, 0.17, 0.15])
+    to_xyz = colour.RGB_COLOURSPACES["sRGB"].matrix_RGB_to_XYZ
+    white = colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D65"]
+    stated = colour.Lab_to_XYZ(np.array([50.0, 0.0, 0.0]), white)
+    moved = colour.chromatic_adaptation(light @ to_xyz.T, card @ to_xyz.T, stated, transform="Bradford")
+    np.testing.assert_allclose(
+        balance_by_card(light, card, (50.0, 0.0, 0.0)), colour.XYZ_to_Lab(moved, white), atol=0.01
+    )
 
 
 def test_balancing_does_not_mind_how_long_the_exposure_was() -> None:
