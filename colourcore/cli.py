@@ -19,6 +19,15 @@ __all__ = ["COMMANDS", "EXAMPLE_SHEET", "example_folder", "main", "write_whole"]
 
 EXAMPLE_SHEET = "music_chest.csv"
 
+_CHOICES = (
+    ("--confidence", 0.0, 1.0, 0.9, "probability inside the interval"),
+    ("--past-odds", 0.0, 1.0, 0.1, "odds of being past the target at look_from"),
+    ("--due-odds", 0.0, 1.0, 1 / 3, "odds of the piece being past the target when it is due out"),
+    ("--pace-spread", 0.0, 1.0, 0.12, "how far a run's pace strays from the test's, as a share"),
+    ("--slow-pace", 0.0, 10.0, 0.25, "L* an hour under which darkening counts as slowed"),
+    ("--tolerance", 0.0, 20.0, 2.0, "CIEDE2000 that still counts as right"),
+)
+
 _REPORT_ENDINGS = (".pdf", ".html", ".csv", ".json")
 
 
@@ -109,15 +118,9 @@ def _add_hours(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     target = hours.add_mutually_exclusive_group()
     target.add_argument("--target-L", dest="target", type=_lightness, metavar="N", help="a target of this lightness")
     target.add_argument("--target-lab", dest="target", type=_lab, metavar="L,a,b", help="a target of this colour")
-    odds = _number_between(0, 1, "odds")
-    hours.add_argument("--confidence", type=odds, default=0.9, metavar="P", help="of the interval (default 0.9)")
-    hours.add_argument(
-        "--past-odds",
-        type=odds,
-        default=0.1,
-        metavar="P",
-        help="odds of being past the target at look_from (default 0.1)",
-    )
+    for option, low, high, default, text in _CHOICES:
+        kind = _number_between(low, high, option[2:])
+        hours.add_argument(option, type=kind, default=default, metavar="N", help=f"{text} (default {default:.3g})")
     hours.set_defaults(run=_hours)
 
 
@@ -177,10 +180,17 @@ def _read(arguments: argparse.Namespace) -> str:
 
 def _hours(arguments: argparse.Namespace) -> str:
     from colourcore.job.sheet import is_sheet, read_sheet, read_table
-    from colourcore.pipeline import answer, job_readings, read_job
+    from colourcore.pipeline import answer, compare_groups, job_readings, read_job
     from colourcore.report.tables import hours_json, json_text, parse_readings
 
-    choices = Choices(confidence=arguments.confidence, past_odds=arguments.past_odds)
+    choices = Choices(
+        confidence=arguments.confidence,
+        past_odds=arguments.past_odds,
+        due_odds=arguments.due_odds,
+        pace_spread=arguments.pace_spread,
+        slow_pace=arguments.slow_pace,
+        tolerance_delta_e=arguments.tolerance,
+    )
     header, rows = read_table(arguments.table)
     if is_sheet(header):
         sheet = read_sheet(arguments.table)
@@ -189,7 +199,7 @@ def _hours(arguments: argparse.Namespace) -> str:
         readings = parse_readings(header, rows, arguments.table.name)
     groups = answer(readings, choices, target=arguments.target)
     if arguments.json:
-        return json_text(hours_json(groups, choices.confidence))
+        return json_text(hours_json(groups, compare_groups(groups, choices), choices.confidence))
     from colourcore.report.sentences import hours_text
 
     return hours_text(groups)

@@ -85,10 +85,28 @@ class Patch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choices:
-    """Choices of the fit: the interval's confidence and the odds of being past at *look from*, both 0 to 1."""
+    """Choices of the fit.
+
+    Attributes
+    ----------
+    confidence
+        Probability inside intervals and bands, between 0 and 1.
+    past_odds, due_odds
+        Odds of a piece being past the target from which one looks, and at which it is due out, between 0 and 1.
+    pace_spread
+        How far a run's pace strays from the test's, as the SD of its logarithm.
+    slow_pace
+        Darkening in L* an hour under which it counts as slowed.
+    tolerance_delta_e
+        CIEDE2000 that still counts as right.
+    """
 
     confidence: float = 0.9
     past_odds: float = 0.1
+    due_odds: float = 1.0 / 3.0
+    pace_spread: float = 0.12
+    slow_pace: float = 0.25
+    tolerance_delta_e: float = 2.0
     unknown: Unknown = ()
 
 

@@ -58,7 +58,7 @@ def report_bytes(
         return hours_csv(results.groups).encode(), results
     if ending == ".json":
         told = {"job": job.name, **readings_json(results.photos, results.readings)}
-        return json_text(told | hours_json(results.groups, job.choices.confidence)).encode(), results
+        return json_text(told | hours_json(results.groups, results.together, job.choices.confidence)).encode(), results
     for photo in results.photos:
         if photo.name not in small:
             keep(open_photo(load(photo.name), photo.name))

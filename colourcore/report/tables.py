@@ -7,14 +7,19 @@ import io
 import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict
 from typing import Any
 
 from colourcore.colour.reading import Reading, matrix3
+from colourcore.curve.ladder import NextSample
+from colourcore.curve.match import ColourMatch
+from colourcore.curve.piece import PieceHours
+from colourcore.curve.tolerance import Window
 from colourcore.errors import InputError
 from colourcore.image.checks import Check
 from colourcore.job.model import Role
 from colourcore.job.sheet import parse_number
-from colourcore.pipeline import Group, PatchReading, PhotoReadings
+from colourcore.pipeline import Group, PatchReading, PhotoReadings, Together, Wanted
 
 __all__ = [
     "READING_KEYS",
@@ -40,7 +45,7 @@ _COVARIANCES = (
 
 READING_KEYS = (
     *("photo", "role", "board", "zone", "hours", "L", "a", "b", "L_se", "a_se", "b_se", "L_sd", "pixels"),
-    *("accepted", "label", "line", "piece", *_COVARIANCES),
+    *("accepted", "label", "line", "piece", "finish", *_COVARIANCES),
 )
 """Keys of a reading in JSON and its columns in CSV, in order. From `piece` on they are appended and optional."""
 
@@ -85,6 +90,7 @@ def _reading(row: PatchReading) -> dict[str, Any]:
         "label": row.label,
         "line": row.line,
         "piece": row.piece,
+        "finish": row.finish,
     }
     if row.reading is not None:
         cells |= _colour(row.reading)
@@ -176,6 +182,7 @@ def _parsed(cells: Mapping[str, str], line: int) -> PatchReading:
         label=cells.get("label", ""),
         line=line,
         piece=cells.get("piece", ""),
+        finish=cells.get("finish", ""),
         reading=_parsed_colour(cells) if accepted else None,
     )
 
@@ -220,9 +227,14 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def hours_json(groups: Sequence[Group], confidence: float) -> dict[str, Any]:
-    """Return every board and zone with its hours, as plain values."""
-    return {"confidence": confidence, "groups": [_group(group) for group in groups]}
+def hours_json(groups: Sequence[Group], together: Together, confidence: float) -> dict[str, Any]:
+    """Return every board and zone with its hours, and what they say as one piece, as plain values."""
+    return {
+        "confidence": confidence,
+        "groups": [_group(group) for group in groups],
+        "together": None if together.time is None else _plain(asdict(together.time)),
+        "notes": list(together.notes),
+    }
 
 
 def _group(group: Group) -> dict[str, Any]:
@@ -250,6 +262,27 @@ def _group(group: Group) -> dict[str, Any]:
         },
         "shape": _plain(found.shape),
         "notes": list(found.notes),
+        **{name: _part(getattr(found, name)) for name in ("piece", "next_sample", "colour", "window")},
+        "finish": _finish(group.wanted),
+        "residuals": [_plain(asdict(residual)) for residual in found.residuals],
+    }
+
+
+def _part(part: PieceHours | NextSample | ColourMatch | Window | None) -> dict[str, Any] | None:
+    return None if part is None else dict(_plain(asdict(part)))
+
+
+def _finish(wanted: Wanted) -> dict[str, Any] | None:
+    if not wanted.finish:
+        return None
+    given, shift = wanted.finished, wanted.shift
+    return {
+        "name": wanted.finish,
+        "target": None if given is None else {"L": given.L, "a": given.a, "b": given.b},
+        "shift": None if shift is None else list(shift.shift),
+        "shift_se": None if shift is None else [shift.shift_covariance[i][i] ** 0.5 for i in range(3)],
+        "pairs": None if shift is None else shift.pairs,
+        "guess": shift is not None and shift.guess,
     }
 
 

@@ -86,6 +86,74 @@ def test_hours_prints_the_contract(sheet: Path, capsys: pytest.CaptureFixture[st
     assert (np.diff(curve["p_past"]) >= 0).all()
 
 
+def test_the_piece_has_keys_of_its_own(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (group,) = never_nan(said(capsys, "hours", sheet, "--json"))["groups"]
+    piece = group["piece"]
+    assert {"outcome", "p_reach", "hours", "low", "high", "look_from", "due", "p_past"} <= set(piece)
+    assert len(piece["p_past"]) == len(group["curve"]["hours"])
+    assert piece["look_from"] < group["look_from"], "pieces scatter more than the board's average curve"
+    assert piece["look_from"] < piece["due"] < piece["hours"]
+    assert piece["high"] - piece["low"] > group["high"] - group["low"]
+    assert group["next_sample"]["hours"] > 0
+
+
+def test_three_samples_ask_for_the_fourth(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    sheet = write_job(tmp_path, {h: SAMPLES[h] for h in (0, 6, 24)}, target=TARGET)
+    (group,) = never_nan(said(capsys, "hours", sheet, "--json"))["groups"]
+    assert group["outcome"] == "cannot_say"
+    assert group["piece"]["outcome"] == "cannot_say"
+    assert 0 < group["next_sample"]["hours"] < 24
+
+
+def test_the_choices_move_what_they_name(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    def piece(*options: str) -> dict[str, Any]:
+        return dict(never_nan(said(capsys, "hours", sheet, "--json", *options))["groups"][0]["piece"])
+
+    usual = piece()
+    assert piece("--due-odds", "0.2")["due"] < usual["due"]
+    assert piece("--past-odds", "0.05")["look_from"] < usual["look_from"]
+    wide = piece("--pace-spread", "0.3")
+    assert wide["high"] - wide["low"] > usual["high"] - usual["low"]
+
+
+FINISHED = "role,board,zone,hours,L,a,b,L_se,a_se,b_se,finish\n"
+
+
+def finished_rows(pairs: int) -> str:
+    bare = [f"sample,A,,{hours},{lab[0]},{lab[1]},{lab[2]},.3,.2,.2," for hours, lab in SAMPLES.items()]
+    oiled = [
+        f"sample,A,,{hours},{lab[0] - 6},{lab[1] + 2},{lab[2] + 5},.3,.2,.2,oil"
+        for hours, lab in list(SAMPLES.items())[2 : 2 + pairs]
+    ]
+    return FINISHED + "\n".join([*bare, *oiled, "target,,,,42,7.0,19.7,.3,.2,.2,oil"]) + "\n"
+
+
+def test_a_finished_target_is_carried_back_through_the_pairs(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "readings.csv"
+    path.write_text(finished_rows(3))
+    (group,) = never_nan(said(capsys, "hours", path, "--json"))["groups"]
+    assert group["outcome"] == "reached"
+    assert group["n"] == 6, "finished samples teach the finish and are not on the curve"
+    assert group["target"]["L"] == pytest.approx(48, abs=0.3)
+    assert group["finish"]["pairs"] == 3
+    assert group["finish"]["target"]["L"] == 42
+    bare = tmp_path / "bare.csv"
+    bare.write_text(finished_rows(0).replace("target,,,,42,7.0,19.7,.3,.2,.2,oil", "target,,,,48,5,14.7,.3,.2,.2,"))
+    (sure,) = never_nan(said(capsys, "hours", bare, "--json"))["groups"]
+    assert group["high"] - group["low"] > sure["high"] - sure["low"], "the finish's own uncertainty is in the hours"
+
+
+def test_a_finished_target_without_pairs_cannot_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "readings.csv"
+    path.write_text(finished_rows(0))
+    (group,) = never_nan(said(capsys, "hours", path, "--json"))["groups"]
+    assert group["outcome"] == "cannot_say"
+    assert "finished" in group["notes"][0]
+    assert group["target"] is None
+
+
 def test_a_shuffled_sheet_gives_the_same_bytes(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
     before = said(capsys, "hours", sheet, "--json")
     header, *rows = sheet.read_text().splitlines()
@@ -116,8 +184,9 @@ def test_no_target_cannot_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]
 
 def test_the_plain_words_carry_the_answer(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
     words = said(capsys, "hours", sheet)
-    assert "Heartwood of board A reaches the target after 8 h" in words
-    assert "the board’s hours" in words
+    assert "Heartwood of board A is due at 8 h" in words
+    assert "Look from 7 h" in words
+    assert "The samples say" in words
     assert "board" in said(capsys, "read", sheet).lower()
 
 
@@ -161,6 +230,9 @@ def test_a_clipped_sample_yields_no_number_and_is_no_fault(tmp_path: Path, capsy
         ["hours", "x.csv", "--confidence", "1"],
         ["hours", "x.csv", "--confidence", "nan"],
         ["hours", "x.csv", "--past-odds", "0"],
+        ["hours", "x.csv", "--due-odds", "1.2"],
+        ["hours", "x.csv", "--pace-spread", "-0.1"],
+        ["hours", "x.csv", "--tolerance", "0"],
         ["hours", "x.csv", "--target-L", "101"],
         ["hours", "x.csv", "--target-lab", "50,1"],
         ["hours", "x.csv", "--target-L", "50", "--target-lab", "50,1,1"],
@@ -186,7 +258,7 @@ def test_a_report_is_written_whole(sheet: Path, capsys: pytest.CaptureFixture[st
     assert not list(sheet.parent.glob(".report*")), "nothing half-written stays behind"
     if ending == ".json":
         found = never_nan(path.read_text("utf-8"))
-        assert list(found) == ["job", "photos", "readings", "confidence", "groups"]
+        assert list(found) == ["job", "photos", "readings", "confidence", "groups", "together", "notes"]
     if ending == ".csv":
         (row,) = csv.DictReader(io.StringIO(path.read_text("utf-8")))
         assert row["outcome"] == "reached"
