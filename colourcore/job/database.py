@@ -52,10 +52,13 @@ class DamagedError(InputError):
     """What a file holds cannot be read as it was written; other parts of it perhaps can."""
 
 
-def connect(path: Path, *, write: bool, tables: Collection[str], create: bool = False) -> sqlite3.Connection:
+def connect(
+    path: Path, *, write: bool, tables: Collection[str], create: bool = False, damaged: bool = False
+) -> sqlite3.Connection:
     """Return a connection to an SQLite file that reads (and with `write` changes) the named tables and nothing else.
 
-    The connection commits each statement by itself outside of `transaction`. sqlite3.Error where the file cannot be
+    With `create` it makes the file and builds tables; with `damaged` it reads on where pages are missing. The
+    connection commits each statement by itself outside of `transaction`. sqlite3.Error where the file cannot be
     opened; call it inside `said_plainly`.
     """
     mode = "rwc" if create else "rw" if write else "ro"
@@ -63,7 +66,7 @@ def connect(path: Path, *, write: bool, tables: Collection[str], create: bool = 
         f"{_address(path)}?mode={mode}", uri=True, isolation_level=None, timeout=_PATIENCE_S, cached_statements=32
     )
     try:
-        _harden(connection)
+        _harden(connection, damaged=damaged)
         if write:
             connection.execute("PRAGMA synchronous = EXTRA")
             connection.execute("PRAGMA fullfsync = ON")
@@ -87,14 +90,16 @@ def _address(path: Path) -> str:
     return "file://" + urllib.parse.quote(posix if posix.startswith("/") else f"/{posix}")
 
 
-def _harden(connection: sqlite3.Connection) -> None:
+def _harden(connection: sqlite3.Connection, *, damaged: bool) -> None:
     if sys.version_info >= (3, 12):  # before it, the list of what is allowed does the same
-        connection.setconfig(sqlite3.SQLITE_DBCONFIG_DEFENSIVE, True)
+        connection.setconfig(sqlite3.SQLITE_DBCONFIG_DEFENSIVE, not damaged)
         connection.setconfig(sqlite3.SQLITE_DBCONFIG_ENABLE_TRIGGER, False)
         connection.setconfig(sqlite3.SQLITE_DBCONFIG_ENABLE_VIEW, False)
     connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, LARGEST_TEXT)
     connection.setlimit(sqlite3.SQLITE_LIMIT_ATTACHED, 0)
     connection.setlimit(sqlite3.SQLITE_LIMIT_SQL_LENGTH, 100_000)
+    if damaged:  # SQLite refuses a file shorter than it should be unless its schema may be repaired
+        connection.execute("PRAGMA writable_schema = ON")
     for pragma in ("trusted_schema = OFF", "cell_size_check = ON", "mmap_size = 0", "temp_store = MEMORY"):
         connection.execute(f"PRAGMA {pragma}")
     looks = iter(range(_MOST_LOOKS))
@@ -158,6 +163,8 @@ def said_plainly(file: str) -> Iterator[None]:
         raise _sentence(error, file) from error
     except UnicodeDecodeError as error:
         raise DamagedError("expected text in UTF-8, got other bytes: the file is damaged", file=file) from error
+    except UnicodeEncodeError as error:
+        raise InputError("expected text of whole characters, got half a one (in a name, perhaps)", file=file) from error
     except MemoryError as error:
         raise InputError("expected a file that fits into memory, got a larger one", file=file) from error
     except OSError as error:

@@ -31,9 +31,9 @@ def copy_whole(source: sqlite3.Connection, target: Path) -> None:
         part.unlink(missing_ok=True)
 
 
-def part_beside(target: Path) -> Path:
+def part_beside(target: Path, what: str = "unfinished") -> Path:
     """Return the name that a file has until it is whole."""
-    return target.with_name(f".{os.getpid()}-unfinished.part")
+    return target.with_name(f".{os.getpid()}-{what}.part")
 
 
 def put_in_place(part: Path, target: Path) -> None:

@@ -27,12 +27,15 @@ class Hold:
         Where the file is now.
     connection
         The connection to it; it changes when the file moves.
+    damaged
+        Whether it can only be read by leaving out what is missing.
     """
 
-    __slots__ = ("_claim", "_stamp", "connection", "path")
+    __slots__ = ("_claim", "_stamp", "connection", "damaged", "path")
 
-    def __init__(self, path: Path, connection: sqlite3.Connection, claim: Claim | None) -> None:
+    def __init__(self, path: Path, connection: sqlite3.Connection, claim: Claim | None, *, damaged: bool) -> None:
         self.path = path
+        self.damaged = damaged
         self.connection = connection
         self._claim = claim
         self._stamp = _stamp(path)

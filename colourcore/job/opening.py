@@ -24,7 +24,7 @@ from colourcore.job.schema import TABLES, Standing, build, examine, spoken_versi
 from colourcore.job.states import Place
 from colourcore.job.store import JobFile
 
-__all__ = ["START", "new_job", "open_job"]
+__all__ = ["START", "new_job", "open_job", "reach", "require_file"]
 
 START = "start"
 """The name of the first state of every job."""
@@ -107,8 +107,8 @@ def _open(
     notices: tuple[str, ...] = (),
     on_close: Callable[[], None] | None = None,
 ) -> JobFile:
+    require_file(path)
     with said_plainly(path.name), contextlib.ExitStack() as undone:
-        _require_file(path)
         reason = _ONLY_READ if read_only else _cannot_be_changed(path)
         claim = None
         if claims and not reason:
@@ -117,25 +117,29 @@ def _open(
                 undone.callback(claim.release)
             except ClaimedError as error:
                 reason = f"{error.problem}: it opens for reading only"
-        connection = connect(path, write=not reason, tables=_all_tables())
+        connection, standing, damaged = reach(path, write=not reason)
         undone.callback(connection.close)
-        standing = examine(connection, path.name)
         if standing.version // 1000 in EARLIER_TABLES:
             undone.close()
             return _open_earlier(path, standing, read_only=bool(reason), claims=claims)
-        if not reason:
+        if not reason and not damaged:
             settle(connection)
-        file = _as_far_as_it_can_be_read(Hold(path, connection, claim), standing, reason, notices, on_close)
+        hold = Hold(path, connection, claim, damaged=damaged)
+        file = _as_far_as_it_can_be_read(hold, standing, reason, notices, on_close)
         undone.pop_all()
         return file
 
 
-def _require_file(path: Path) -> None:
-    if not path.exists():
+def require_file(path: Path) -> None:
+    """Refuse what is no file at all, or an empty one."""
+    with said_plainly(path.name):
+        exists, is_file = path.exists(), path.is_file()
+        size = path.stat().st_size if is_file else 0
+    if not exists:
         raise InputError("expected a job file, got no such file", file=path.name)
-    if not path.is_file():
+    if not is_file:
         raise InputError("expected a job file, got a folder or something else that is no file", file=path.name)
-    if path.stat().st_size == 0:
+    if size == 0:
         raise DamagedError("expected a job file, got an empty file", file=path.name)
 
 
@@ -145,6 +149,26 @@ def _cannot_be_changed(path: Path) -> str:
     if not os.access(path.parent, os.W_OK):
         return "expected a file in a folder that may be written to, got one in a folder that may not: it is only read"
     return ""
+
+
+def reach(path: Path, *, write: bool) -> tuple[sqlite3.Connection, Standing, bool]:
+    """Return a connection, what the file is, and whether it can only be read by leaving out what is missing.
+
+    Raises InputError for what is no job file of this version or an earlier one.
+    """
+    try:
+        return (*_examined(path, write=write, damaged=False), False)
+    except DamagedError:
+        return (*_examined(path, write=False, damaged=True), True)
+
+
+def _examined(path: Path, *, write: bool, damaged: bool) -> tuple[sqlite3.Connection, Standing]:
+    with said_plainly(path.name), contextlib.ExitStack() as undone:
+        connection = connect(path, write=write, tables=_all_tables(), damaged=damaged)
+        undone.callback(connection.close)
+        standing = examine(connection, path.name)
+        undone.pop_all()
+        return connection, standing
 
 
 def _all_tables() -> set[str]:
@@ -158,17 +182,20 @@ def _as_far_as_it_can_be_read(
     if standing.meddling:
         put = told_in_short(standing.meddling)
         notices = (*notices, f"somebody else has put {put} upon its tables: none of it is carried out")
+    broken = hold.damaged or bool(standing.meddling)
     try:
         if standing.missing:
             raise DamagedError(f"expected the table {standing.missing[0]}, got none like it")
         place = states.read_place(connection)
         history, job = states.read_line(connection, place), states.read_job(connection, place.current)
-        losses = tuple(missing_photos(connection, job))
+        losses = ("the end of the file is missing",) if hold.damaged else ()
+        losses = (*losses, *missing_photos(connection, job))
     except (sqlite3.Error, DamagedError, UnicodeDecodeError):
+        broken = True
         saved = salvage(connection, hold.path.name)
         place, history, job, losses = saved.place, saved.history, saved.job, saved.losses
         losses = losses or ("some of its tables are not as they should be",)
-    if (losses or standing.meddling) and not reason:
+    if broken and not reason:
         reason = _CLEAN_COPY
     return JobFile(
         hold,
@@ -196,7 +223,7 @@ def _open_earlier(path: Path, standing: Standing, *, read_only: bool, claims: Pa
             except BaseException:
                 folder.cleanup()
                 raise
-        part = part_beside(path)
+        part = part_beside(path, "migrated")
         part.unlink(missing_ok=True)
         migrated_copy(source, standing.version, part)
         kept = _keep_old(path, version, source)

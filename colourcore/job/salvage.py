@@ -11,7 +11,7 @@ from colourcore.errors import InputError
 from colourcore.job.database import DamagedError
 from colourcore.job.history import History, Step
 from colourcore.job.model import Job
-from colourcore.job.states import MOST_STATES, Place, read_acts, read_job, read_place
+from colourcore.job.states import MOST_STATES, Place, photo_row, read_acts, read_job, read_place
 
 __all__ = ["Salvage", "missing_photos", "salvage", "told_in_short"]
 
@@ -33,6 +33,8 @@ class Salvage:
         The acts that lead to it and on from it, as far as they can be read; each state by its number.
     place
         Where the user stood in it.
+    acts
+        Parent, time and name of every state by its number, those that cannot be read included (without name).
     states
         The numbers of all states that can be read, rising.
     losses
@@ -42,6 +44,7 @@ class Salvage:
     job: Job
     history: History[int]
     place: Place
+    acts: Acts
     states: tuple[int, ...]
     losses: tuple[str, ...]
 
@@ -67,7 +70,7 @@ def salvage(connection: sqlite3.Connection, file: str) -> Salvage:
         losses.append(f"the state that was left cannot be read: the one after “{acts[history.state][2]}” is shown")
     job = read_job(connection, history.state)
     losses += missing_photos(connection, job)
-    return Salvage(job=job, history=history, place=place, states=tuple(jobs), losses=tuple(losses))
+    return Salvage(job=job, history=history, place=place, acts=acts, states=tuple(jobs), losses=tuple(losses))
 
 
 def missing_photos(connection: sqlite3.Connection, job: Job) -> list[str]:
@@ -93,9 +96,10 @@ def _count(number: int, what: str) -> str:
 
 def _holds(connection: sqlite3.Connection, sha256: str) -> bool:
     try:
-        return connection.execute("SELECT 1 FROM photos WHERE sha256 = ?", (sha256,)).fetchone() is not None
-    except sqlite3.Error:
+        photo_row(connection, sha256)
+    except (sqlite3.Error, DamagedError):
         return False
+    return True
 
 
 def _place(connection: sqlite3.Connection) -> Place | None:

@@ -5,6 +5,7 @@ Every function takes a connection of `colourcore.job.database` and raises what S
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import re
 import sqlite3
@@ -26,6 +27,7 @@ __all__ = [
     "add_state",
     "job_of",
     "photo_bytes",
+    "photo_row",
     "photos_held",
     "read_acts",
     "read_job",
@@ -70,10 +72,7 @@ def _digest(identity: int, parent: int | None, at: str, act: str, job: str) -> s
 def add_state(connection: sqlite3.Connection, *, parent: int | None, at: str, act: str, job: Job) -> int:
     """Write one more state and return its number. InputError where the job has grown beyond what a state can hold."""
     text = to_text(job)
-    try:
-        size = len(text.encode("utf-8")) + len(act.encode("utf-8"))
-    except UnicodeEncodeError:
-        raise InputError("expected text of whole characters, got half a one (a photo's name, perhaps)") from None
+    size = len(text.encode("utf-8")) + len(act.encode("utf-8"))
     if size > LARGEST_TEXT - _MARGIN:
         raise InputError(f"expected a job of up to {LARGEST_TEXT / 1e6:.0f} MB beside its photos, got a larger one")
     name = act if len(act) <= _LONGEST_NAME else f"{act[: _LONGEST_NAME - 1]}…"
@@ -194,16 +193,23 @@ def photos_held(connection: sqlite3.Connection) -> frozenset[str]:
     return frozenset(row[0] for row in rows if isinstance(row[0], str))
 
 
+def photo_row(connection: sqlite3.Connection, sha256: str) -> int:
+    """Return the number of a photo's row, found without the index where that is damaged. DamagedError without one."""
+    for index in ("", "NOT INDEXED"):
+        with contextlib.suppress(sqlite3.DatabaseError):
+            row = connection.execute(f"SELECT rowid FROM photos {index} WHERE sha256 = ?", (sha256,)).fetchone()
+            if row is not None:
+                return int(row[0])
+    raise DamagedError("expected the photo's bytes in the job file, got none")
+
+
 def photo_bytes(connection: sqlite3.Connection, sha256: str, longest: int) -> bytes:
     """Return a photo's bytes, checked against their SHA-256; `longest` is the size of the file that holds them.
 
     DamagedError where they are not there or not what they were.
     """
-    row = connection.execute("SELECT rowid FROM photos WHERE sha256 = ?", (sha256,)).fetchone()
-    if row is None:
-        raise DamagedError("expected the photo's bytes in the job file, got none")
     pieces, digest = [], hashlib.sha256()
-    with connection.blobopen("photos", "bytes", row[0], readonly=True) as blob:
+    with connection.blobopen("photos", "bytes", photo_row(connection, sha256), readonly=True) as blob:
         if len(blob) > min(longest, LARGEST_PHOTO):
             raise DamagedError("expected the photo's bytes in the job file, got more than the file holds")
         while piece := blob.read(_PIECE):

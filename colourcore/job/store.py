@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -157,11 +158,12 @@ class JobFile:
 
         It raises InputError where the bytes are lost or damaged, KeyError for a photo that the job did not hold.
         """
-        path, digests = self.path, {photo.name: photo.sha256 for photo in self._job.photos}
+        path, damaged = self.path, self._hold.damaged
+        digests = {photo.name: photo.sha256 for photo in self._job.photos}
 
         def load(photo: str) -> bytes:
             sha256 = digests[photo]
-            with said_plainly(photo), contextlib.closing(connect(path, write=False, tables=TABLES)) as connection:
+            with said_plainly(photo), contextlib.closing(_reader(path, damaged=damaged)) as connection:
                 return states.photo_bytes(connection, sha256, path.stat().st_size)
 
         return load
@@ -169,10 +171,8 @@ class JobFile:
     def recall(self, method: str, kind: type[Value]) -> dict[tuple[str, Outline | None], Value]:
         """Return what `remember` kept for this method and the photos of the job; from any thread."""
         photos = [photo.sha256 for photo in self._job.photos]
-        with (
-            said_plainly(self.path.name),
-            contextlib.closing(connect(self.path, write=False, tables=TABLES)) as connection,
-        ):
+        path, damaged = self.path, self._hold.damaged
+        with said_plainly(path.name), contextlib.closing(_reader(path, damaged=damaged)) as connection:
             return states.read_measured(connection, _of_kind(method, kind), kind, photos)
 
     def remember(self, method: str, kind: type[Value], values: Mapping[tuple[str, Outline | None], Value]) -> None:
@@ -258,6 +258,10 @@ class JobFile:
         missing = set(new) - states.photos_held(self._hold.connection) if new else set()
         if missing:
             raise ValueError(f"no bytes for {', '.join(sorted(new[sha256] for sha256 in missing))}")
+
+
+def _reader(path: Path, *, damaged: bool) -> sqlite3.Connection:
+    return connect(path, write=False, tables=TABLES, damaged=damaged)
 
 
 def _of_kind(method: str, kind: type) -> str:

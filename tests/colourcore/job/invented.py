@@ -5,12 +5,16 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 
+from hypothesis import settings
 from hypothesis import strategies as st
 
-from colourcore.image.patches import Outline
+from colourcore.image.pixels import Outline
 from colourcore.job import edits
 from colourcore.job.edits import Edit
 from colourcore.job.model import Job, Lab, Patch, PhotoFile, Role
+
+in_its_own_time = settings(deadline=None, max_examples=50)
+"""No test here is about time: the machine may be busy."""
 
 WORDS = st.text(st.characters(codec="utf-8", exclude_categories=["Cs"]), max_size=12)
 HOURS = st.floats(0, 500)

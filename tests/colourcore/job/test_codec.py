@@ -15,7 +15,7 @@ from colourcore.image.pixels import Outline
 from colourcore.job import edits
 from colourcore.job.codec import TextError, from_text, to_text
 from colourcore.job.model import Choices, Job, Patch
-from tests.colourcore.job.invented import WORDS, chest, jobs
+from tests.colourcore.job.invented import WORDS, chest, in_its_own_time, jobs
 
 JSON = st.recursive(
     st.none() | st.booleans() | st.integers(-(2**40), 2**40) | st.floats(allow_nan=False, allow_infinity=False) | WORDS,
@@ -24,6 +24,7 @@ JSON = st.recursive(
 )
 
 
+@in_its_own_time
 @given(jobs())
 def test_a_job_read_back_from_its_text_is_the_same_job(job: Job) -> None:
     text = to_text(job)
@@ -36,6 +37,7 @@ def test_equal_jobs_have_equal_text() -> None:
     assert to_text(whole) == to_text(decimal) == '{"corners":null,"height":4,"width":3,"x":1,"y":2}'
 
 
+@in_its_own_time
 @given(st.dictionaries(st.sampled_from(["tent", "looks", "weights"]), JSON, min_size=1))
 def test_what_a_later_version_wrote_survives_any_edit(later: dict[str, object]) -> None:
     plain = json.loads(to_text(chest()))
@@ -49,6 +51,7 @@ def test_what_a_later_version_wrote_survives_any_edit(later: dict[str, object]) 
     assert again == expected
 
 
+@in_its_own_time
 @given(JSON)
 def test_any_other_json_is_refused_and_never_breaks_the_reader(plain: object) -> None:
     try:
@@ -58,6 +61,7 @@ def test_any_other_json_is_refused_and_never_breaks_the_reader(plain: object) ->
     assert isinstance(job, Job)
 
 
+@in_its_own_time
 @given(st.sampled_from(["photos", "patches", "choices", "name", "invented"]), JSON)
 def test_any_value_in_any_place_of_a_job_is_read_or_refused(field: str, value: object) -> None:
     plain = json.loads(to_text(chest())) | {field: value}

@@ -11,11 +11,12 @@ from colourcore.errors import InputError
 from colourcore.image.pixels import Outline
 from colourcore.job import edits
 from colourcore.job.model import GREY_CARD_LAB, Job, Patch, PhotoFile, Role
-from tests.colourcore.job.invented import Act, acts, chest, jobs, photo_file
+from tests.colourcore.job.invented import Act, acts, chest, in_its_own_time, jobs, photo_file
 
 BOX = Outline(x=1, y=2, width=30, height=40)
 
 
+@in_its_own_time
 @given(jobs(), acts())
 def test_an_act_leaves_the_job_it_was_given_as_it_was(job: Job, act: Act) -> None:
     before = repr(job)
@@ -23,6 +24,7 @@ def test_an_act_leaves_the_job_it_was_given_as_it_was(job: Job, act: Act) -> Non
     assert repr(job) == before
 
 
+@in_its_own_time
 @given(jobs(), acts())
 def test_every_act_has_a_name_and_leaves_identities_and_photo_names_unique(job: Job, act: Act) -> None:
     edit = act(job)
@@ -34,6 +36,7 @@ def test_every_act_has_a_name_and_leaves_identities_and_photo_names_unique(job: 
     assert {patch.photo for patch in edit.job.patches} - {""} <= {photo.name for photo in edit.job.photos}
 
 
+@in_its_own_time
 @given(jobs(), acts())
 def test_doing_the_same_twice_in_a_row_changes_nothing_more_where_nothing_is_added(job: Job, act: Act) -> None:
     once = act(job)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from colourcore.job.history import History
 from colourcore.job.model import Job
-from tests.colourcore.job.invented import Act, acts, chest
+from tests.colourcore.job.invented import Act, acts, chest, in_its_own_time
 
 
 def walked(history: History[Job], all_acts: list[Act]) -> History[Job]:
@@ -18,6 +18,7 @@ def walked(history: History[Job], all_acts: list[Act]) -> History[Job]:
     return history
 
 
+@in_its_own_time
 @given(st.lists(acts(), max_size=15))
 def test_any_edits_and_as_many_undos_return_the_very_start(all_acts: list[Act]) -> None:
     start = chest()
@@ -29,6 +30,7 @@ def test_any_edits_and_as_many_undos_return_the_very_start(all_acts: list[Act]) 
     assert history.undo() == history
 
 
+@in_its_own_time
 @given(st.lists(acts(), max_size=15))
 def test_undoing_all_and_redoing_all_ends_where_it_began(all_acts: list[Act]) -> None:
     done = walked(History.begin(chest()), all_acts)
@@ -41,6 +43,7 @@ def test_undoing_all_and_redoing_all_ends_where_it_began(all_acts: list[Act]) ->
     assert history.redo() == done
 
 
+@in_its_own_time
 @given(st.lists(st.sampled_from(["undo", "redo"]) | acts(), max_size=30))
 def test_any_order_of_acts_undo_and_redo_agrees_with_two_piles_of_states(moves: list[str | Act]) -> None:
     history, behind, ahead = History.begin(chest()), [chest()], list[Job]()
