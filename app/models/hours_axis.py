@@ -137,7 +137,8 @@ def ticks(
     named = sorted({round(hours, 6) for hours in named_hours})
     strokes = {hours for hours in _strokes(axis, until_x) if all(abs(hours - own) > 1e-6 for own in named)}
     order = [*named[:1], *named[-1:], *named[1:-1]]
-    order += sorted((hours for hours in strokes if hours == int(hours)), key=lambda h: (-_niceness(h), h))
+    whole = (hours for hours in strokes if hours == int(hours) and hours <= axis.last_hours)
+    order += sorted(whole, key=lambda hours: (-_niceness(hours), hours))
     taken: list[tuple[float, float]] = []
     labelled: set[float] = set()
     for hours in order:

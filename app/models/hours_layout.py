@@ -10,7 +10,7 @@ __all__ = ["GRIP_HEIGHT", "GRIP_HIT", "GRIP_WIDTH", "HoursLayout", "RowPlace", "
 
 GRIP_WIDTH, GRIP_HEIGHT, GRIP_HIT = 92.0, 42.0, 56.0
 
-_PHOTO_SHAPE = 68.0 / 92.0
+_PHOTO_SHAPE, _FOLDED_SHAPE = 68.0 / 92.0, 0.95
 _BOARD_SHARE = 232.0 / 906.0
 _BOARD_LEAST = 130.0
 
@@ -116,15 +116,15 @@ _FULL_BANDS = (
 _BELOW = {"lath below", "photos below"}
 _CHART = {"chart", "marks", "odds", "scale"}
 _FOLDED_BANDS = (
-    _Band("top", 6, 8),
-    _Band("photos", 46, 78, 0.3),
-    _Band("lath", 12, 16),
+    _Band("top", 4, 8),
+    _Band("photos", 36, 78, 0.3),
+    _Band("lath", 10, 16),
     _Band("rule", 30, 34),
-    _Band("remark", 12, 16),
-    _Band("plank", 54, 84, 0.3),
-    _Band("bottom", 10, 12),
+    _Band("remark", 10, 16),
+    _Band("plank", 46, 84, 0.3),
+    _Band("bottom", 9, 12),
     _Band("marks", 24, 26),
-    _Band("odds", 42, 60, 0.1),
+    _Band("odds", 38, 60, 0.1),
     _Band("scale", 28, 32),
 )
 
@@ -196,7 +196,9 @@ def hours_layout(
     if "lath below" in depths:
         rows.append(RowPlace(photographs=strip("photos below"), lath=strip("lath below"), hanging=True))
     bench_end = round(tops["bottom"] + depths["bottom"])
-    photo_width = round(photo_narrower * min(depths["photos"] * _PHOTO_SHAPE, (right - left) / 9.0))
+    photo_width = round(
+        photo_narrower * min(depths["photos"] * (_FOLDED_SHAPE if folded else _PHOTO_SHAPE), (right - left) / 9.0)
+    )
     return HoursLayout(
         bench=QRectF(0, 0, width, bench_end),
         words_x=margin,

@@ -10,7 +10,7 @@ from app.models.hours_words import board_title, spoken_down, spoken_hours, stran
 from app.wording import tr
 from colourcore.colour.difference import split_difference
 from colourcore.curve.fit import Target
-from colourcore.curve.hours import Outcome
+from colourcore.curve.outcome import Outcome
 from colourcore.report.phrases import difference_in_words, format_error, format_value, of_ten_in_words, unbroken
 from colourcore.report.sentences import board_sentence
 
@@ -59,7 +59,7 @@ class Paragraph:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figures:
-    """A small table: heads of its two columns, and rows of a name and two values."""
+    """A small table: heads of its two columns, the second empty where there is none; rows of a name and two values."""
 
     heads: tuple[str, str]
     rows: tuple[tuple[str, str, str], ...]
@@ -75,6 +75,8 @@ Block = Head | Pieces | Paragraph | Figures | Line
 
 def ledger_blocks(scene: HoursScene, hours: float) -> tuple[Block, ...]:
     """Return the part of the ledger that follows the grip: the hour, ten pieces, the shade and its difference."""
+    if all(strand.prospect is None for strand in scene.rows):
+        return ()
     head = Head(title=tr("At {hours}", hours=spoken_hours(hours)), aside=f"{hours:.2f}\u00a0h", large=True)
     if scene.choice.both:
         blocks: list[Block] = [head]
@@ -142,7 +144,7 @@ def _figures(name: str, moment: Moment, target: Target | None) -> Figures:
         (label, _value(value, sigma), "–" if goal is None else format_value(goal))
         for label, (value, sigma), goal in zip(("L*", "a*", "b*"), mine, wanted, strict=True)
     ]
-    return Figures(heads=(name, tr("target")), rows=tuple(rows))
+    return Figures(heads=(name, tr("target") if target else ""), rows=tuple(rows))
 
 
 def _value(value: float | None, sigma: float | None) -> str:
@@ -215,15 +217,18 @@ def ledger_notes(scene: HoursScene) -> tuple[Block, ...]:
     if lead is None or lead.group is None:
         return tuple(blocks)
     notes = [note for strand in scene.rows if strand.group for note in strand.group.answer.notes[_said_above(strand) :]]
-    blocks += [Paragraph(text=note, quiet=True, noted=True) for note in dict.fromkeys(notes)]
-    if lead.outcome is Outcome.REACHED and lead.prospect is not None and lead.prospect.of_piece:
-        blocks += [Line(), Paragraph(text=unbroken(board_sentence(lead.group.answer)), quiet=True)]
+    blocks += [Paragraph(text=unbroken(note), quiet=True, noted=True) for note in dict.fromkeys((*notes, *scene.notes))]
+    if lead.prospect is not None and lead.prospect.due is not None:
+        following = lead.group.answer.next_sample
+        said = [board_sentence(lead.group.answer), *([following.note] if following and following.worthwhile else [])]
+        blocks += [Line(), *(Paragraph(text=unbroken(text), quiet=True) for text in said)]
     return tuple(blocks)
 
 
 def _said_above(strand: Strand) -> int:
-    """The first note of an answer without hours is the second line already."""
-    return 0 if strand.outcome is Outcome.REACHED else 1
+    """The first note of an answer without hours is the second line already, unless that asks for samples."""
+    answered = strand.group is not None and strand.group.answer.outcome is Outcome.REACHED
+    return 0 if answered or strand.prospect is None else 1
 
 
 def _other_board(strand: Strand) -> str:

@@ -11,20 +11,22 @@ from numpy.typing import NDArray
 
 from colourcore.colour.difference import delta_e_2000
 from colourcore.curve.fit import Target
-from colourcore.curve.hours import HoursToShade, Outcome
+from colourcore.curve.forecast import odds_past
+from colourcore.curve.outcome import Outcome
+from colourcore.curve.piece import paced, piece_odds
+from colourcore.curve.study import Study, target_spread
 from colourcore.pipeline import Group
 
-__all__ = ["DUE_ODDS", "Moment", "Prospect", "TenPieces", "together_hours"]
+__all__ = ["HARDLY", "Moment", "Prospect", "TenPieces", "together_hours"]
 
 Array = NDArray[np.float64]
 
-DUE_ODDS = 1.0 / 3.0
-"""Odds of being past the target at the hour to take the piece out: too dark counts double."""
+HARDLY = 0.5
+"""L* past the target by which a piece is hardly past it."""
 
-_HARDLY = 0.5
+_COMMON_ODDS = 1.0 / 3.0
 _SLOW_HOURS = 2.0
 _SLOW_SHARE = 0.12
-_NORMAL = NormalDist()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,10 +91,8 @@ class Prospect:
 
     Attributes
     ----------
-    of_piece
-        True where odds, band and hours are a piece's, with scatter and pace; False where only the board's are known.
     outcome, hours, low, high, look_from, due, p_reach
-        As in the answer; `due` is where the odds are one in three.
+        The piece's, as in the answer.
     confidence
         Of interval and band.
     last_sample
@@ -100,16 +100,15 @@ class Prospect:
     grid
         Rising hours from 0, (T,).
     lightness, below, above
-        Median L* and the ends of the band at those hours, (T,).
+        Median L* and the ends of a piece's band at those hours, (T,).
     a, b
         The colour along it, (T,), or None.
     a_sigma, b_sigma
         One sigma of them, (T,), or None.
-    odds
-        Odds of being past the target, (T,), or None.
+    odds, odds_clearly
+        Odds of a piece being past the target, and of being past it by half an L* or more, (T,), or None.
     """
 
-    of_piece: bool
     outcome: Outcome
     hours: float | None
     low: float | None
@@ -128,33 +127,37 @@ class Prospect:
     a_sigma: Array | None
     b_sigma: Array | None
     odds: Array | None
+    odds_clearly: Array | None
 
     @classmethod
-    def of(cls, group: Group) -> Prospect | None:
-        """Return what is known of a group's pieces; None where there is no curve at all."""
-        found = group.answer
-        if len(found.curve.hours) < 2:
+    def of(cls, group: Group, pace_spread: float) -> Prospect | None:
+        """Return what is known of a group's pieces in a run whose pace strays so far; None where there is no curve."""
+        view, piece = group.view, group.answer.piece
+        if view is None or piece is None:
             return None
+        beside = _beside(view, pace_spread)
+        low, middle, high = view.lightness
+        width = _quantile(view.confidence)
         return cls(
-            of_piece=False,
-            outcome=found.outcome,
-            hours=found.hours,
-            low=found.low,
-            high=found.high,
-            look_from=found.look_from,
-            due=_due(found),
-            p_reach=found.p_reach,
-            confidence=found.confidence,
-            last_sample=max((row.hours or 0.0) for row in group.readings),
-            grid=_array(found.curve.hours),
-            lightness=_array(found.curve.L),
-            below=_array(found.curve.low),
-            above=_array(found.curve.high),
-            a=_optional(found.curve.a),
-            b=_optional(found.curve.b),
-            a_sigma=_scatter(group, 1),
-            b_sigma=_scatter(group, 2),
-            odds=_optional(found.curve.p_past),
+            outcome=piece.outcome,
+            hours=piece.hours,
+            low=piece.low,
+            high=piece.high,
+            look_from=piece.look_from,
+            due=piece.due,
+            p_reach=piece.p_reach,
+            confidence=view.confidence,
+            last_sample=view.posterior.last_hours,
+            grid=view.hours,
+            lightness=middle,
+            below=middle - width * np.sqrt(((middle - low) / width) ** 2 + beside),
+            above=middle + width * np.sqrt(((high - middle) / width) ** 2 + beside),
+            a=view.path.a,
+            b=view.path.b,
+            a_sigma=_sigma(view.path.a_variance, group, 1),
+            b_sigma=_sigma(view.path.b_variance, group, 2),
+            odds=piece_odds(view, pace_spread),
+            odds_clearly=_odds_clearly(view, pace_spread),
         )
 
     @property
@@ -165,28 +168,34 @@ class Prospect:
     def at(self, hours: float) -> Moment:
         """Return what is known of one hour, clipped to the hours that anything is known of."""
         when = min(max(0.0, hours), self.end)
-        lightness, below, above = (self._read(part, when) for part in (self.lightness, self.below, self.above))
-        assert lightness is not None
-        sigma = ((above or 0.0) - (below or 0.0)) / (2.0 * _NORMAL.inv_cdf((1.0 + self.confidence) / 2.0))
-        odds = self._read(self.odds, when)
+        root = math.sqrt(when)
+        lightness, below, above = (self._known(part, root) for part in (self.lightness, self.below, self.above))
         return Moment(
             hours=when,
             L=lightness,
-            a=self._read(self.a, when),
-            b=self._read(self.b, when),
-            L_sigma=sigma,
-            a_sigma=self._read(self.a_sigma, when),
-            b_sigma=self._read(self.b_sigma, when),
-            odds=odds,
-            odds_clearly=None if odds is None else _odds_clearly(odds, sigma),
+            a=self._read(self.a, root),
+            b=self._read(self.b, root),
+            L_sigma=(above - below) / (2.0 * _quantile(self.confidence)),
+            a_sigma=self._read(self.a_sigma, root),
+            b_sigma=self._read(self.b_sigma, root),
+            odds=self._read(self.odds, root),
+            odds_clearly=self._read(self.odds_clearly, root),
         )
 
-    def _read(self, part: Array | None, hours: float) -> float | None:
-        return None if part is None else float(np.interp(math.sqrt(hours), np.sqrt(self.grid), part))
+    def _known(self, part: Array, root: float) -> float:
+        return float(np.interp(root, self.roots, part))
+
+    @property
+    def roots(self) -> Array:
+        """Square roots of the grid's hours, (T,): between two of its hours everything is read along them."""
+        return np.sqrt(self.grid)
+
+    def _read(self, part: Array | None, root: float) -> float | None:
+        return None if part is None else self._known(part, root)
 
     def path(self, hours: Array) -> Array:
         """Return L*, a*, b* at many hours, (N, 3); a* and b* are 0 where the colour is not known."""
-        roots, known = np.sqrt(hours), np.sqrt(self.grid)
+        roots, known = np.sqrt(hours), self.roots
         parts = [np.zeros_like(roots) if part is None else np.interp(roots, known, part) for part in self._channels()]
         return np.stack(parts, axis=-1)
 
@@ -205,13 +214,7 @@ class Prospect:
 
     def hours_of_odds(self, odds: float) -> float | None:
         """Return the first hour at which the odds of being past the target reach a value, None where they never do."""
-        if self.odds is None or self.odds[-1] < odds:
-            return None
-        after = int(np.argmax(self.odds >= odds))
-        if after == 0:
-            return 0.0
-        roots = np.sqrt(self.grid[after - 1 : after + 1])
-        return float(np.interp(odds, self.odds[after - 1 : after + 1], roots) ** 2)
+        return _hour_of(self.grid, self.odds, odds)
 
     def any_hour(self, target: Target) -> tuple[float, float, float] | None:
         """Return hours within one L* of the target and how long one L* takes, where the wood hardly moves; else None.
@@ -228,51 +231,45 @@ class Prospect:
         return (first, last, each) if each >= max(_SLOW_HOURS, _SLOW_SHARE * self.hours) else None
 
 
-def _array(values: tuple[float, ...]) -> Array:
-    array = np.asarray(values, dtype=np.float64)
-    array.setflags(write=False)
-    return array
+def _beside(view: Study, pace_spread: float) -> Array:
+    """The variance of a piece's L* beside the average curve's: the scatter of pieces, and the pace of the run."""
+    slope = np.gradient(view.lightness[1], view.hours)
+    return np.asarray(view.posterior.scatter**2 + (pace_spread * view.hours * slope) ** 2)
 
 
-def _optional(values: tuple[float, ...]) -> Array | None:
-    return _array(values) if values else None
-
-
-def _due(found: HoursToShade) -> float | None:
-    if found.outcome is not Outcome.REACHED or not found.curve.p_past:
+def _odds_clearly(view: Study, pace_spread: float) -> Array | None:
+    """Odds of a piece being past the target by half an L* or more."""
+    if view.target is None:
         return None
-    odds = np.asarray(found.curve.p_past)
-    if odds[-1] < DUE_ODDS:
+    still = odds_past(view.curve, max(0.0, view.target.L - HARDLY), target_spread(view), of_piece=True)
+    return paced(view.hours, still, pace_spread)
+
+
+def _sigma(variance: Array | None, group: Group, channel: int) -> Array | None:
+    """One sigma of a piece's a* or b*: the average curve's, and how the samples scatter about it, two spent on it."""
+    view = group.view
+    path = None if view is None else (view.path.a, view.path.b)[channel - 1]
+    rows = [row.reading for row in group.readings if row.reading is not None and not row.reading.colour_lost]
+    hours = [row.hours for row in group.readings if row.reading is not None and not row.reading.colour_lost]
+    if variance is None or path is None or view is None or len(rows) < 3:
         return None
-    after = int(np.argmax(odds >= DUE_ODDS))
+    off = [r.lab[channel] - float(np.interp(h or 0.0, view.hours, path)) for r, h in zip(rows, hours, strict=True)]
+    return np.sqrt(variance + sum(gap * gap for gap in off) / (len(off) - 2))
+
+
+def _hour_of(grid: Array, odds: Array | None, wanted: float) -> float | None:
+    """The first hour at which the odds reach a value, None where they never do."""
+    if odds is None or odds[-1] < wanted:
+        return None
+    after = int(np.argmax(odds >= wanted))
     if after == 0:
         return 0.0
-    roots = np.sqrt(np.asarray(found.curve.hours[after - 1 : after + 1]))
-    return float(np.interp(DUE_ODDS, odds[after - 1 : after + 1], roots) ** 2)
+    roots = np.sqrt(grid[after - 1 : after + 1])
+    return float(np.interp(wanted, odds[after - 1 : after + 1], roots) ** 2)
 
 
-def _scatter(group: Group, channel: int) -> Array | None:
-    """One sigma of a* or b* of a piece about the curve: how the samples scatter about it, two of them spent on it."""
-    path = group.answer.curve.a if channel == 1 else group.answer.curve.b
-    rows = [row for row in group.readings if row.reading is not None and not row.reading.colour_lost]
-    if not path or len(rows) < 3:
-        return None
-    grid = np.asarray(group.answer.curve.hours)
-    off = [
-        row.reading.lab[channel] - float(np.interp(row.hours or 0.0, grid, path))
-        for row in rows
-        if row.reading is not None
-    ]
-    error = max(row.reading.total_errors[channel] for row in rows if row.reading is not None)
-    sigma = math.sqrt(sum(gap * gap for gap in off) / (len(off) - 2) + error * error)
-    return np.full(grid.size, sigma)
-
-
-def _odds_clearly(odds: float, sigma: float) -> float:
-    """Odds of being past by half an L* or more, given those of being past at all and one sigma of the piece's L*."""
-    if odds <= 0.0 or odds >= 1.0 or sigma <= 0.0:
-        return odds
-    return _NORMAL.cdf(_NORMAL.inv_cdf(odds) - _HARDLY / sigma)
+def _quantile(confidence: float) -> float:
+    return NormalDist().inv_cdf((1.0 + confidence) / 2.0)
 
 
 def together_hours(prospects: tuple[Prospect, ...]) -> float | None:
@@ -285,7 +282,7 @@ def together_hours(prospects: tuple[Prospect, ...]) -> float | None:
         return None
     end = min(prospect.end for prospect in prospects)
     roots = np.linspace(0.0, math.sqrt(end), 2000)
-    total = sum(np.interp(roots, np.sqrt(p.grid), p.odds) for p in prospects if p.odds is not None)
-    wanted = DUE_ODDS * len(prospects)
+    total = sum(np.interp(roots, p.roots, p.odds) for p in prospects if p.odds is not None)
+    wanted = _COMMON_ODDS * len(prospects)
     past = np.asarray(total) >= wanted
     return float(roots[int(np.argmax(past))] ** 2) if past.any() else None

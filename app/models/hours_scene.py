@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from enum import Enum
 
 from app.models.hours_axis import Spread
 from app.models.hours_prospect import Prospect
 from colourcore.curve.fit import Target
-from colourcore.curve.hours import Outcome
-from colourcore.job.model import Role
+from colourcore.curve.outcome import Outcome
+from colourcore.job.model import Choices, Role
 from colourcore.pipeline import Group, PatchReading, Results
 
 __all__ = [
@@ -114,8 +114,8 @@ class Strand:
 
     @property
     def outcome(self) -> Outcome:
-        """Whether it reaches the target."""
-        return self.group.answer.outcome if self.group else Outcome.CANNOT_SAY
+        """Whether a piece of it reaches the target."""
+        return self.prospect.outcome if self.prospect else Outcome.CANNOT_SAY
 
     @property
     def raw(self) -> StrandSample | None:
@@ -142,6 +142,12 @@ class HoursScene:
         The shade wanted of the leading strand.
     target_row
         The target's patch, where it was read from a photo.
+    choices
+        What was set about acting.
+    common_hours
+        The hour at which the two boards cost least together, where it was worked out with the results.
+    notes
+        What there is to say of the job as a whole.
     """
 
     strands: tuple[Strand, ...] = ()
@@ -150,6 +156,9 @@ class HoursScene:
     choice: Choice = Choice()
     target: Target | None = None
     target_row: PatchReading | None = None
+    choices: Choices = field(default_factory=Choices)
+    common_hours: float | None = None
+    notes: tuple[str, ...] = ()
 
     @property
     def lead(self) -> Strand | None:
@@ -168,10 +177,15 @@ class HoursScene:
 
 
 def shown_boards(results: Results | None) -> tuple[str, ...]:
-    """Return the names of the boards that have samples, sorted."""
+    """Return the names of the boards that have samples with hours and a reading, sorted."""
     if results is None:
         return ()
-    return tuple(sorted({row.board for row in results.readings if row.role is Role.SAMPLE}))
+    return tuple(sorted({row.board for row in results.readings if _stands(row)}))
+
+
+def _stands(row: PatchReading) -> bool:
+    """Tell whether a reading has a place on the axis: a sample whose hours are known and that was not refused."""
+    return row.role is Role.SAMPLE and row.hours is not None and row.reading is not None
 
 
 def hours_scene(results: Results | None, choice: Choice) -> HoursScene:
@@ -184,7 +198,7 @@ def hours_scene(results: Results | None, choice: Choice) -> HoursScene:
     both = choice.both and len(boards) > 1
     if both:
         pair = _farthest_apart([strands[name][0] for name in boards])
-        shown = tuple(_with_stroke(strand, stroke) for strand, stroke in zip(pair, Stroke, strict=False))
+        shown = tuple(replace(strand, stroke=stroke) for strand, stroke in zip(pair, Stroke, strict=False))
     else:
         shown = strands[board]
     others = tuple(strands[name][0] for name in boards if name not in {strand.board for strand in shown})
@@ -193,27 +207,39 @@ def hours_scene(results: Results | None, choice: Choice) -> HoursScene:
         strands=shown,
         boards=boards,
         others=others,
-        choice=Choice(board=board, both=both, together=choice.together, spread=choice.spread, row=choice.row),
+        choice=replace(choice, board=board, both=both),
         target=lead.target,
         target_row=_target_row(results, lead),
+        choices=results.choices,
+        common_hours=_common_hours(results, shown) if both else None,
+        notes=results.together.notes,
     )
+
+
+def _common_hours(results: Results, shown: Sequence[Strand]) -> float | None:
+    """The common time of all parts, where these are the only ones."""
+    time = results.together.time
+    names = {strand.group.name for strand in shown if strand.group}
+    return time.hours if time is not None and {part.name for part in time.parts} == names else None
 
 
 def _strands_of(results: Results, board: str) -> tuple[Strand, ...]:
     zones: dict[str, list[PatchReading]] = {}
     for row in results.readings:
-        if row.role is Role.SAMPLE and row.board == board and row.hours is not None and row.reading is not None:
+        if row.board == board and _stands(row):
             zones.setdefault(row.zone, []).append(row)
     groups = {group.zone: group for group in results.groups if group.board == board}
     order = sorted(zones, key=lambda zone: (zone != _HEARTWOOD, zone == _SAPWOOD, zone))
     strokes = [*Stroke, *[Stroke.DOT_DASHED] * len(order)]
     return tuple(
-        _strand(board, zone, zones[zone], groups.get(zone), stroke)
+        _strand(board, zone, zones[zone], groups.get(zone), stroke, results.choices.pace_spread)
         for zone, stroke in zip(order, strokes, strict=False)
     )
 
 
-def _strand(board: str, zone: str, rows: Sequence[PatchReading], group: Group | None, stroke: Stroke) -> Strand:
+def _strand(
+    board: str, zone: str, rows: Sequence[PatchReading], group: Group | None, stroke: Stroke, pace: float
+) -> Strand:
     off = {
         (residual.name, residual.hours): residual.lightness_off
         for residual in (group.answer.residuals if group else ())
@@ -227,7 +253,7 @@ def _strand(board: str, zone: str, rows: Sequence[PatchReading], group: Group | 
         stroke=stroke,
         samples=tuple(samples),
         group=group,
-        prospect=Prospect.of(group) if group and len(counting) >= LEAST_HOURS else None,
+        prospect=Prospect.of(group, pace) if group and len(counting) >= LEAST_HOURS else None,
     )
 
 
@@ -247,17 +273,6 @@ def _sample(key: int, row: PatchReading, off: Mapping[tuple[str, float], float])
         off=off.get((name, hours)),
         spread=row.reading.spread,
         photo=row.photo,
-    )
-
-
-def _with_stroke(strand: Strand, stroke: Stroke) -> Strand:
-    return Strand(
-        board=strand.board,
-        zone=strand.zone,
-        stroke=stroke,
-        samples=strand.samples,
-        group=strand.group,
-        prospect=strand.prospect,
     )
 
 

@@ -7,9 +7,8 @@ from app.models.hours_prospect import Prospect, TenPieces, together_hours
 from app.models.hours_scene import LEAST_HOURS, HoursScene, Strand
 from app.models.hours_telling import telling_hours
 from app.wording import count, tr
-from colourcore.curve.hours import Outcome
-from colourcore.report.phrases import Rounding, format_hours, often_in_words, unbroken
-from colourcore.report.sentences import BOARD_NOT_PIECE
+from colourcore.curve.outcome import Outcome
+from colourcore.report.phrases import Rounding, format_hours, odds_in_words, often_in_words, unbroken
 
 __all__ = [
     "answer_words",
@@ -72,9 +71,13 @@ def when_together(scene: HoursScene) -> tuple[float, float] | None:
     if not scene.choice.both or not scene.choice.together:
         return None
     prospects = tuple(strand.prospect for strand in scene.rows if strand.prospect is not None)
-    hours = together_hours(prospects) if len(prospects) == len(scene.rows) else None
+    if len(prospects) < len(scene.rows):
+        return None
+    hours = scene.common_hours if scene.common_hours is not None else together_hours(prospects)
     looks = [p.look_from for p in prospects if p.look_from is not None]
-    return (hours, min(*looks, hours)) if hours is not None and looks else None
+    if hours is None or not looks:
+        return None
+    return rounded_down(hours), rounded_down(min(*looks, hours))
 
 
 def opening(scene: HoursScene) -> str:
@@ -92,7 +95,7 @@ def opening(scene: HoursScene) -> str:
         if lead.target is None:
             return tr("The hours wait for **a target**.")
         return tr("For {name} the hours **cannot be said**.", name=name.lower())
-    if found.outcome is Outcome.NOT_REACHED:
+    if found.due is None:
         return tr("{name} gets there in **{cases}** cases.", name=name, cases=_of_hundred(found.p_reach or 0.0))
     slow = found.any_hour(lead.target) if lead.target else None
     if slow is not None:
@@ -165,7 +168,7 @@ def second_line(scene: HoursScene) -> str:
     hours = lead.different_hours
     if len(hours) < LEAST_HOURS:
         return _more_samples(hours)
-    if found is None or found.outcome is not Outcome.REACHED:
+    if found is None or found.outcome is Outcome.CANNOT_SAY or found.due is None:
         return notes[0] if notes else ""
     slow = found.any_hour(lead.target) if lead.target else None
     if slow is not None:
@@ -175,21 +178,22 @@ def second_line(scene: HoursScene) -> str:
             each=slow[2],
             look=look,
         )
-    said = _matches(found)
+    said = [_matches(found)]
     if found.due is not None:
-        said += " " + tr("When due, one in three is past it: too dark costs more than too light.")
-    return said if found.of_piece else f"{_matches(found)} {BOARD_NOT_PIECE}"
+        past = odds_in_words(scene.choices.due_odds)
+        said.append(tr("When due, {past} is past it: too dark costs more than too light.", past=past))
+    return " ".join(said)
 
 
 def _matches(found: Prospect) -> str:
-    who = tr("A piece matches") if found.of_piece else tr("The samples match")
-    hours, low = spoken_hours(found.hours or 0.0), spoken_hours(found.low or 0.0)
+    if found.hours is None:
+        return tr("A piece is likelier to stay short of the target than to pass it.")
+    hours, low = spoken_hours(found.hours), spoken_hours(found.low or 0.0)
     often = often_in_words(found.confidence)
     if found.high is None:
-        return tr("{who} after {hours}, {often} after {low}.", who=who, hours=hours, often=often, low=low)
+        return tr("A piece matches after {hours}, {often} after {low}.", hours=hours, often=often, low=low)
     return tr(
-        "{who} after {hours}, {often} between {low} and {high}.",
-        who=who,
+        "A piece matches after {hours}, {often} between {low} and {high}.",
         hours=hours,
         often=often,
         low=low,

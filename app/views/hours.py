@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.background import Tasks
@@ -27,9 +26,11 @@ from app.views.hours_ledger import LedgerText
 from app.views.layout import BenchAndLedger
 from app.views.place import Place, WindowState
 from app.wording import tr
-from colourcore.curve.hours import Outcome
+from colourcore.curve.outcome import Outcome
 
 __all__ = ["HoursPlace"]
+
+_FORESEEN = 24
 
 
 class HoursPlace(Place):
@@ -69,6 +70,7 @@ class HoursPlace(Place):
     def _connect(self) -> None:
         self._tabs.chosen.connect(self._choose_tab)
         self._bench.moved.connect(self.go_to)
+        self._bench.laid_out.connect(self._place_choices)
         self._bench.picked.connect(lambda identity: self.choose_asked.emit((identity,)))
         self._choices.spread_chosen.connect(self._choose_spread)
         self._choices.row_chosen.connect(lambda row: self._choose(replace(self._choice, row=row)))
@@ -101,16 +103,16 @@ class HoursPlace(Place):
         self._tabs.setVisible(len(self._scene.boards) > 1)
         self._bench.set_hours(self._hours)
         self._bench.set_scene(self.state, self._scene)
-        self._choices.show_choice(self._scene, self.state.measure, self._bench.view.layout)
         self._come_out.show_choice(self._scene)
         step, _ = _next_step(self._scene)
         self._next.rename(step)
+        end = axis_end(self._scene)
+        self._moving.foresee(ledger_blocks(self._scene, end * number / _FORESEEN) for number in range(_FORESEEN + 1))
         self._fill_ledger()
         self._standing.set_blocks(ledger_notes(self._scene), self.state.theme)
         self.words_changed.emit()
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
+    def _place_choices(self) -> None:
         self._choices.show_choice(self._scene, self.state.measure, self._bench.view.layout)
 
     def _fill_ledger(self) -> None:

@@ -36,11 +36,12 @@ class HoursBench(PaintedWidget):
     """Rows, rule, plank, chart and odds on one axis.
 
     `moved` brings the hour that the user asks for, by the rule, the chart or a photograph; `picked` the identity of
-    the sample that was clicked.
+    the sample that was clicked; `laid_out` comes when everything has got another place.
     """
 
     moved = Signal(float)
     picked = Signal(int)
+    laid_out = Signal()
 
     def __init__(self, parent: QWidget | None = None, *, with_chart: bool = True) -> None:
         super().__init__(parent)
@@ -57,7 +58,7 @@ class HoursBench(PaintedWidget):
         self.rule.setPalette(bench_palette())
         self.rule.moved.connect(self.moved)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumSize(420, 240)
+        self.setMinimumSize(420, 236)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setAccessibleName(tr("The bench: samples on their hour, target, curve and odds"))
 
@@ -109,9 +110,15 @@ class HoursBench(PaintedWidget):
         self._plot = plot_of(self._view)
         self._plank = None
         found = scene.lead.prospect if scene.lead else None
-        stops = Stops(scene.named_hours, found.look_from if found else None, found.due if found else None)
+        stops = Stops(
+            samples=scene.named_hours,
+            look_from=found.look_from if found else None,
+            due=found.due if found else None,
+            alive=_alive(scene),
+        )
         self.rule.set_view(layout, axis, scene.named_hours, stops)
         self.rule.set_hours(self._hours)
+        self.laid_out.emit()
 
     def _fitted(self, measure: Measure, scene: HoursScene) -> tuple[HoursLayout, Axis]:
         """Layout and axis with photographs as wide as lets all of them stand; full width where no little less would."""
@@ -157,9 +164,8 @@ class HoursBench(PaintedWidget):
         """What moves with the hour, here: the board with its ticks, and the line down chart and odds."""
         view = self.view
         x = view.axis.x(self._hours)
-        board = self._ready_plank().board_box(x).adjusted(-1, -8, 1, 8)
         line = QRectF(x - 3, view.layout.plank.bottom(), 6, view.layout.odds.bottom() - view.layout.plank.bottom() + 1)
-        return [board.toAlignedRect(), line.toAlignedRect()]
+        return [self._ready_plank().moving_box(self._hours), line.toAlignedRect()]
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -173,13 +179,12 @@ class HoursBench(PaintedWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         still = self._painted_still()
         painter = QPainter(self)
-        ratio = still.devicePixelRatio()
         painter.setClipRegion(event.region())
-        part = QRectF(event.region().boundingRect())
-        source = QRectF(part.x() * ratio, part.y() * ratio, part.width() * ratio, part.height() * ratio)
-        painter.drawPixmap(part, still, source)
-        self._ready_plank().paint_board(painter, self._hours)
-        if self._with_chart and self.view.scene.lead is not None:
+        painter.drawPixmap(0, 0, still)
+        plank = self._ready_plank()
+        if event.region().intersects(plank.moving_box(self._hours)):
+            plank.paint_board(painter, self._hours)
+        if self._with_chart and _alive(self.view.scene):
             self._paint_line(painter)
         painter.end()
 
@@ -261,7 +266,7 @@ class HoursBench(PaintedWidget):
         return layout.bench.bottom() < at.y() <= layout.scale.bottom() and layout.left <= at.x() <= layout.right
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        if event.button() != Qt.MouseButton.LeftButton or not self.rule.isVisible():
+        if event.button() != Qt.MouseButton.LeftButton:
             return
         at = event.position()
         sample = self._sample_at(at)
@@ -269,7 +274,7 @@ class HoursBench(PaintedWidget):
             self.moved.emit(sample.hours)
             if sample.identity is not None:
                 self.picked.emit(sample.identity)
-        elif self._in_figures(at):
+        elif self._in_figures(at) and _alive(self.view.scene):
             self._dragging = True
             self.rule.setFocus(Qt.FocusReason.MouseFocusReason)
             self.rule.ask_x(at.x())
@@ -293,6 +298,11 @@ class HoursBench(PaintedWidget):
                 QToolTip.showText(event.globalPos(), f"{thing.name}: {thing.value}", self, thing.rect)
                 return
         QToolTip.hideText()
+
+
+def _alive(scene: HoursScene) -> bool:
+    """Whether anything is known of any hour, so that there is a grip to move."""
+    return any(strand.prospect is not None for strand in scene.rows)
 
 
 def _wanted_hours(scene: HoursScene) -> tuple[float, ...]:

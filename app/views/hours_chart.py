@@ -15,15 +15,15 @@ from app.views.theme import (
     CURVE_LINE,
     EDGE_LINE,
     GRID_LINE,
+    REGULAR,
     SECOND_LINE,
     SEMIBOLD,
     SMALL_TEXT,
-    Theme,
     font,
     text_width,
 )
 from app.wording import tr
-from colourcore.report.phrases import format_value
+from colourcore.report.phrases import format_value, odds_in_words, often_in_words
 
 __all__ = ["chart_things", "curve_pen", "hatch_area", "paint_chart", "paint_heading", "plot_of", "small_width"]
 
@@ -85,8 +85,7 @@ def paint_chart(painter: QPainter, view: BenchView, plot: ChartPlot) -> None:
         _paint_target(painter, view, plot)
         for strand in reversed(view.scene.strands):
             _paint_curve(painter, view, plot, strand)
-    for mark in plot.marks:
-        _paint_drops(painter, view, plot, mark)
+    _paint_drops(painter, view, plot)
     for mark in plot.marks:
         _paint_bar(painter, view, mark)
     for strand in reversed(view.scene.strands) if not view.layout.folded else ():
@@ -98,12 +97,11 @@ def paint_chart(painter: QPainter, view: BenchView, plot: ChartPlot) -> None:
 
 def _paint_grid(painter: QPainter, view: BenchView, plot: ChartPlot) -> None:
     area, theme = plot.area, view.theme
+    if plot.still is not None:
+        painter.fillRect(QRectF(plot.still[0], area.top(), plot.still[1] - plot.still[0], area.height()), theme.band)
     if plot.beyond_x < area.right():
         beyond = QRectF(plot.beyond_x, area.top(), area.right() - plot.beyond_x, area.height())
         hatch_area(painter, beyond, theme.grid)
-        _page_word(painter, theme, tr("beyond the last sample"), beyond.adjusted(6, 0, 0, 0), theme.second_ink)
-    if plot.still is not None:
-        painter.fillRect(QRectF(plot.still[0], area.top(), plot.still[1] - plot.still[0], area.height()), theme.band)
     painter.setFont(font(SMALL_TEXT))
     for lightness in plot.grid:
         y = round(plot.y(lightness)) + 0.5
@@ -112,18 +110,6 @@ def _paint_grid(painter: QPainter, view: BenchView, plot: ChartPlot) -> None:
         painter.setPen(theme.second_ink)
         box = QRectF(area.left() - 44, y - 11, 34, 22)
         painter.drawText(box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, f"{lightness:g}")
-
-
-def _page_word(painter: QPainter, theme: Theme, text: str, area: QRectF, ink: QColor) -> None:
-    """A small word at the top left of an area, on a bit of page; left out where it does not fit."""
-    width = text_width(text, SMALL_TEXT)
-    if width + 6 > area.width():
-        return
-    box = QRectF(area.left(), area.top(), width + 6, 20)
-    painter.fillRect(box, theme.page)
-    painter.setFont(font(SMALL_TEXT))
-    painter.setPen(ink)
-    painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
 
 
 def _paint_band(painter: QPainter, view: BenchView, plot: ChartPlot, strand: Strand) -> None:
@@ -164,18 +150,20 @@ def _paint_samples(painter: QPainter, view: BenchView, plot: ChartPlot, strand: 
             paint_mark(painter, strand.stroke, at, theme.ink, theme.page)
 
 
-def _paint_drops(painter: QPainter, view: BenchView, plot: ChartPlot, mark: ChartMark) -> None:
+def _paint_drops(painter: QPainter, view: BenchView, plot: ChartPlot) -> None:
     pen = QPen(view.theme.ink, EDGE_LINE)
     pen.setDashPattern([2.0, 2.6])
     painter.setPen(pen)
-    for x in (mark.look_x, mark.due_x):
-        if x is not None and not view.layout.folded:
-            for top, bottom in clear_stretches(mark.bar.bottom(), view.layout.odds.top(), plot.line_gaps(x)):
-                painter.drawLine(QPointF(x, top), QPointF(x, bottom))
+    start = max((mark.bar.bottom() for mark in plot.marks), default=plot.area.bottom())
+    for x in plot.drops:
+        for top, bottom in clear_stretches(start, view.layout.odds.top(), plot.line_gaps(x)):
+            painter.drawLine(QPointF(x, top), QPointF(x, bottom))
 
 
 def _paint_bar(painter: QPainter, view: BenchView, mark: ChartMark) -> None:
     theme = view.theme
+    if mark.bar.width() <= 0:
+        return
     if mark.outlined:
         painter.setPen(QPen(theme.ink, EDGE_LINE))
         painter.setBrush(theme.page)
@@ -206,10 +194,10 @@ def _paint_v(painter: QPainter, view: BenchView, plot: ChartPlot, mark: ChartMar
 
 
 def _paint_words(painter: QPainter, view: BenchView, plot: ChartPlot) -> None:
-    painter.setFont(font(SMALL_TEXT, SEMIBOLD))
     for word in plot.words:
         painter.fillRect(word.box.adjusted(-3, 1, 3, 1), view.theme.page)
-        painter.setPen(view.theme.ink)
+        painter.setFont(font(SMALL_TEXT, REGULAR if word.quiet else SEMIBOLD))
+        painter.setPen(view.theme.second_ink if word.quiet else view.theme.ink)
         painter.drawText(word.box.adjusted(0, 0, 4, 0), Qt.AlignmentFlag.AlignVCenter, word.text)
 
 
@@ -247,6 +235,7 @@ def _mark_things(view: BenchView, plot: ChartPlot, mark: ChartMark) -> list[Pain
     found = mark.strand.prospect
     assert found is not None
     name = strand_title(view.scene, mark.strand)
+    due_odds, past_odds = odds_in_words(view.scene.choices.due_odds), odds_in_words(view.scene.choices.past_odds)
     high = tr("open") if found.high is None else spoken_hours(found.high)
     value = tr(
         "{low} to {high}, middle {hours}",
@@ -254,23 +243,15 @@ def _mark_things(view: BenchView, plot: ChartPlot, mark: ChartMark) -> list[Pain
         high=high,
         hours=spoken_hours(found.hours or 0.0),
     )
-    title = (
-        tr("{name}: hours of a piece, nine in ten", name=name)
-        if found.of_piece
-        else tr("{name}: hours of the samples", name=name)
-    )
+    title = tr("{name}: hours of a piece, {often}", name=name, often=often_in_words(found.confidence))
     things = [Painted(name=title, value=value, rect=mark.bar.toAlignedRect())]
     box = plot.v_box(mark)
     if box is not None and found.due is not None:
-        title = tr("{name}: due", name=name)
-        things.append(
-            Painted(
-                name=title, value=tr("{hours}, odds 1 in 3", hours=spoken_down(found.due)), rect=box.toAlignedRect()
-            )
-        )
+        value = tr("{hours}, odds {odds}", hours=spoken_down(found.due), odds=due_odds)
+        things.append(Painted(name=tr("{name}: due", name=name), value=value, rect=box.toAlignedRect()))
     if mark.look_x is not None and found.look_from is not None:
         drop = QRectF(mark.look_x - 4, mark.bar.bottom(), 8, max(8.0, view.layout.odds.top() - mark.bar.bottom()))
-        value = tr("{hours}, odds 1 in 10", hours=spoken_down(found.look_from))
+        value = tr("{hours}, odds {odds}", hours=spoken_down(found.look_from), odds=past_odds)
         things.append(Painted(name=tr("{name}: look from", name=name), value=value, rect=drop.toAlignedRect()))
     return things
 
@@ -279,5 +260,10 @@ def _odds_value(view: BenchView) -> str:
     found = view.scene.lead.prospect if view.scene.lead else None
     if found is None or found.odds is None:
         return tr("nothing can be said yet")
-    said = [(tr("1 in 10"), found.look_from), (tr("1 in 3"), found.due), (tr("even"), found.hours)]
+    choices = view.scene.choices
+    said = [
+        (odds_in_words(choices.past_odds), found.look_from),
+        (odds_in_words(choices.due_odds), found.due),
+        (odds_in_words(0.5), found.hours),
+    ]
     return ", ".join(tr("{odds} at {hours}", odds=odds, hours=spoken_hours(h)) for odds, h in said if h is not None)

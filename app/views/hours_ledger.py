@@ -48,6 +48,7 @@ _GAP, _LINE_GAP = 8.0, 12.0
 _PIECE_GAP = 6.0
 _STROKE_ROOM = 12.0
 _ROW = 25.0
+_WIDE, _WIDE_PIECES = 430.0, 250.0
 _SPLIT = re.compile(r"\*\*(.+?)\*\*")
 
 
@@ -67,6 +68,8 @@ class LedgerText(PaintedWidget):
         self._blocks: tuple[Block, ...] = ()
         self._theme = LIGHT
         self._laid: tuple[_Laid, ...] = ()
+        self._foreseen: tuple[tuple[Block, ...], ...] = ()
+        self._least: tuple[float, ...] = ()
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self.setSizePolicy(policy)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
@@ -91,13 +94,32 @@ class LedgerText(PaintedWidget):
         if QAccessible.isActive():
             self.tell_changed()
 
+    def foresee(self, coming: Iterable[tuple[Block, ...]]) -> None:
+        """Keep room for what may come while the grip moves, so that nothing below a longer sentence jumps."""
+        self._foreseen = tuple(coming)
+        self._keep_room()
+
+    def _keep_room(self) -> None:
+        """The deepest that each block in turn gets; nothing where they are not of one kind."""
+        kinds = {tuple(type(block) for block in blocks) for blocks in self._foreseen}
+        if len(kinds) != 1:
+            self._least = ()
+            return
+        width = float(self.width())
+        depths = [[_height(block, width) for block in blocks] for blocks in self._foreseen]
+        self._least = tuple(max(column) for column in zip(*depths, strict=True))
+
     def _lay_out(self) -> None:
+        least = self._least if len(self._least) == len(self._blocks) else (0.0,) * len(self._blocks)
         width, y = float(self.width()), 0.0
         laid: list[_Laid] = []
         for number, block in enumerate(self._blocks):
             before = self._blocks[number - 1] if number else None
+            if isinstance(block, Pieces) and isinstance(before, Head) and before.large and width >= _WIDE:
+                laid.append(_Laid(block=block, box=_beside_head(before, laid[-1].box)))
+                continue
             y += _space(before, block)
-            height = _height(block, width)
+            height = max(_height(block, width), least[number])
             laid.append(_Laid(block=block, box=QRectF(0, y, width, height)))
             y += height
         self._laid = tuple(laid)
@@ -108,6 +130,7 @@ class LedgerText(PaintedWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         if event.oldSize().width() != event.size().width():
+            self._keep_room()
             self._lay_out()
 
     def sizeHint(self) -> QSize:
@@ -129,6 +152,12 @@ class LedgerText(PaintedWidget):
         return tuple(things)
 
 
+def _beside_head(head: Head, box: QRectF) -> QRectF:
+    """Where ten pieces lie in a wide ledger: in the line of the hour."""
+    left = max(96.0, text_width(head.title, LEDGER_HEAD, BOLD)) + 26
+    return QRectF(left, box.top() + 4, _WIDE_PIECES, _piece_size(_WIDE_PIECES)[1] + 2)
+
+
 def _space(before: Block | None, block: Block) -> float:
     if before is None:
         return 4.0
@@ -136,6 +165,8 @@ def _space(before: Block | None, block: Block) -> float:
         return _LINE_GAP
     if isinstance(before, Line):
         return _LINE_GAP / 2
+    if isinstance(block, Paragraph) and block.noted:
+        return _LINE_GAP
     return _GAP if isinstance(before, Head | Pieces) else 4.0
 
 
@@ -243,7 +274,7 @@ def _paint_pieces(painter: QPainter, block: Pieces, box: QRectF, theme: Theme) -
 
 def _paint_figures(painter: QPainter, block: Figures, box: QRectF, theme: Theme) -> None:
     target = max(text_width(block.heads[1], SMALL_TEXT), 46.0)
-    middle = box.right() - target - 22
+    middle = box.right() - (target + 22 if block.heads[1] else 0)
     right = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight
     _cell(
         painter,
@@ -267,7 +298,8 @@ def _paint_figures(painter: QPainter, block: Figures, box: QRectF, theme: Theme)
         _cell(painter, row, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, name, theme.second_ink, BODY)
         mine_box = QRectF(box.left(), y, middle - box.left(), _ROW)
         _cell(painter, mine_box, right, mine, theme.ink, BODY, heavy=True)
-        _cell(painter, QRectF(middle, y, box.right() - middle, _ROW), right, wanted, theme.second_ink, BODY)
+        if block.heads[1]:
+            _cell(painter, QRectF(middle, y, box.right() - middle, _ROW), right, wanted, theme.second_ink, BODY)
 
 
 def _cell(
@@ -282,7 +314,7 @@ def _paint_words(painter: QPainter, block: Paragraph, box: QRectF, theme: Theme)
     indent = _indent(block)
     painter.setPen(theme.second_ink if block.quiet and not block.noted else theme.ink)
     if block.noted:
-        painter.fillRect(QRectF(box.left(), box.top() + 3, 2, box.height() - 6), theme.ink)
+        painter.fillRect(QRectF(box.left(), box.top() + 5, 2, box.height() - 8), theme.ink)
     _words(block.text, _text_size(block), box.width() - indent).draw(painter, box.topLeft() + QPointF(indent, 0))
 
 

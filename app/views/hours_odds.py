@@ -24,7 +24,7 @@ def paint_odds(painter: QPainter, view: BenchView, plot: ChartPlot) -> None:
     """Paint the odds of being past the target as an area that fills up along the hours, with words in it."""
     box, theme = view.layout.odds, view.theme
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    tall = box.height() >= _TALL
+    tall = box.height() >= _TALL and not view.layout.folded
     paint_heading(
         painter, view, box.top() - 6, tr("Odds"), tr("of ten such pieces") if tall else tr("of ten"), 2 if tall else 1
     )
@@ -55,7 +55,7 @@ def _paint_filling(painter: QPainter, view: BenchView, strand: Strand, *, second
         path = QPainterPath(points[0])
         for point in points[1:]:
             path.lineTo(point)
-        path.lineTo(box.bottomRight())
+        path.lineTo(points[-1].x(), box.bottom())
         path.closeSubpath()
         painter.fillPath(path, theme.odds)
         return
@@ -85,7 +85,9 @@ def _paint_odds_words(painter: QPainter, view: BenchView) -> None:
         if area.width() > width + 16:
             painter.setFont(font(BODY, weight))
             painter.setPen(ink)
+            whole = area.width() >= box.width()
             near = area.right() - width - 70 if area is short else area.left() + 60
+            near = area.center().x() - width / 2 if whole else near
             left = min(max(near, area.left() + 8), area.right() - width - 8)
             painter.drawText(QRectF(left, area.top(), width + 4, area.height()), Qt.AlignmentFlag.AlignVCenter, text)
 

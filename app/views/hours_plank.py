@@ -5,7 +5,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QRectF, Qt
+from PySide6.QtCore import QRect, QRectF, Qt
 from PySide6.QtGui import QImage, QPainter, QPen
 
 from app.models.hours_layout import HoursLayout
@@ -86,9 +86,9 @@ class Plank:
         edge = height * ((_BOTH_SHARE if both else _LEAD_SHARE) + wave) * np.ones(width)
         return np.where(np.arange(height)[:, None] >= edge[None, :], 255, 0).astype(np.uint8)
 
-    def board_box(self, x: float) -> QRectF:
-        """Return where the board lies when the grip stands at x: centred there, never off the plank."""
-        return board_box(self._view.layout, x)
+    def moving_box(self, hours: float) -> QRect:
+        """Return what the board and the ticks at its ends cover at an hour."""
+        return board_box(self._view.layout, self._view.axis.x(hours)).adjusted(-1, -8, 1, 8).toAlignedRect()
 
     def paint_target(self, painter: QPainter) -> None:
         """Paint the target's plank, or where it would lie, and its name."""
@@ -116,14 +116,14 @@ class Plank:
             return ""
         if self._view.layout.folded:
             return tr("and board")
-        return tr("with both slid along it") if self._view.scene.choice.both else tr("with the board slid along it")
+        return tr("with both\nslid along it") if self._view.scene.choice.both else tr("with the board\nslid along it")
 
     def paint_board(self, painter: QPainter, hours: float) -> None:
         """Paint the board at an hour, and the ticks at its ends."""
         if not self._strands:
             return
         self._make(hours)
-        box = self.board_box(self._view.axis.x(hours))
+        box = board_box(self._view.layout, self._view.axis.x(hours))
         painter.drawImage(box, self._image)
         ink = Bench.INK.colour
         for x in (box.left(), box.right() - 2):
@@ -149,7 +149,7 @@ class Plank:
         parts = () if target is None else zip(("L*", "a*", "b*"), (target.L, target.a, target.b), strict=True)
         value = ", ".join(f"{name} {format_value(v)}" for name, v in parts if v is not None) or tr("none yet")
         things = [Painted(name=tr("target"), value=value, rect=view.layout.plank.toAlignedRect())]
-        box = self.board_box(view.axis.x(hours)).toAlignedRect()
+        box = board_box(view.layout, view.axis.x(hours)).toAlignedRect()
         for strand in self._strands:
             assert strand.prospect is not None
             moment = strand.prospect.at(hours)

@@ -21,6 +21,7 @@ from app.views.place import Cutout
 from app.views.preview import cover, image_of, woven
 from app.views.theme import BODY, EDGE_LINE, SEMIBOLD, SMALL_TEXT, Bench, Theme, font
 from app.wording import tr
+from colourcore.curve.outcome import Outcome
 from colourcore.report.phrases import format_error, format_value
 
 __all__ = ["BenchView", "Photograph", "device_size", "paint_mark", "paint_rows", "photographs", "row_things"]
@@ -136,9 +137,10 @@ def paint_mark(
 def _paint_lath(painter: QPainter, view: BenchView, row: RowPlace, strand: Strand) -> None:
     found = strand.prospect
     if found is None:
-        painter.setPen(QPen(Bench.SECOND_INK.colour, 1.0, Qt.PenStyle.DashLine))
-        y = row.lath.bottom() if not row.hanging else row.lath.top()
-        painter.drawLine(QPointF(row.lath.left(), y), QPointF(row.lath.right(), y))
+        # an empty lath: no colour is known between the samples
+        painter.setPen(QPen(Bench.SECOND_INK.colour, 1.0))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRect(row.lath.adjusted(0.5, 0.5, -0.5, -0.5))
         return
     box = row.lath
     columns = device_size(box, view.ratio).width()
@@ -213,11 +215,11 @@ def _remark(sample: StrandSample) -> str:
     return ""
 
 
-def _remark_boxes(view: BenchView, row: RowPlace, strand: Strand) -> list[tuple[str, QRectF, StrandSample]]:
+def _remark_boxes(view: BenchView, row: RowPlace, strand: Strand) -> list[tuple[str, QRectF]]:
     """Where remarks stand: each begins at its photograph's edge, as long as it is clear of the one before."""
     metrics = QFontMetricsF(font(SMALL_TEXT))
     y = view.layout.remark_y if row.hanging or view.layout.folded else view.layout.remark_above_y
-    found: list[tuple[str, QRectF, StrandSample]] = []
+    found: list[tuple[str, QRectF]] = []
     free = view.layout.left
     for photograph in photographs(view, row, strand):
         text = _remark(photograph.sample)
@@ -226,15 +228,20 @@ def _remark_boxes(view: BenchView, row: RowPlace, strand: Strand) -> list[tuple[
         width = metrics.horizontalAdvance(text)
         left = min(photograph.box.left(), view.layout.right - width)
         if left >= free:
-            found.append((text, QRectF(left, y - 11, width + 2, 22), photograph.sample))
+            found.append((text, QRectF(left, y - 11, width + 2, 22)))
             free = left + width + 12
+    if not found and strand.outcome is Outcome.NOT_REACHED and strand.target is not None and not view.layout.folded:
+        text = tr("the target’s cord stays to be seen all along")
+        if len(view.scene.rows) == 1 or row.hanging:
+            top = view.layout.remark_y - 11
+            found.append((text, QRectF(view.layout.left, top, metrics.horizontalAdvance(text) + 2, 22)))
     return found
 
 
 def _paint_remarks(painter: QPainter, view: BenchView, row: RowPlace, strand: Strand) -> None:
     painter.setFont(font(SMALL_TEXT))
     painter.setPen(Bench.INK.colour)
-    for text, box, _ in _remark_boxes(view, row, strand):
+    for text, box in _remark_boxes(view, row, strand):
         painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, text)
 
 

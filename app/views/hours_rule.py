@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPoint, QRect, QRectF, Qt, Signal
-from PySide6.QtGui import QAccessible, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from dataclasses import dataclass
+
+from PySide6.QtCore import QPoint, QPointF, QRect, QRectF, Qt, Signal
+from PySide6.QtGui import QAccessible, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
 from app.models.hours_axis import Axis, Tick, next_stop, ticks
@@ -20,13 +22,14 @@ _STEP, _LONG_STEP = 5.0 / 60.0, 1.0
 _KNURL, _KNURL_LINES = 7.0, 3
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stops:
-    """Where keys go to: the samples' hours, look-from and due, and the end of the axis."""
+    """Where keys go to: the samples' hours, look-from and due. Not `alive` where nothing is known of any hour."""
 
-    def __init__(
-        self, samples: tuple[float, ...] = (), look_from: float | None = None, due: float | None = None
-    ) -> None:
-        self.samples, self.look_from, self.due = samples, look_from, due
+    samples: tuple[float, ...] = ()
+    look_from: float | None = None
+    due: float | None = None
+    alive: bool = False
 
 
 class HoursRule(PaintedWidget):
@@ -41,8 +44,6 @@ class HoursRule(PaintedWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setCursor(Qt.CursorShape.SizeHorCursor)
         self.setAccessibleName(tr("Hours"))
         self.setToolTip(
             tr(
@@ -66,6 +67,8 @@ class HoursRule(PaintedWidget):
         self.setGeometry(QRectF(left, top, layout.right - left + side, GRIP_HIT).toAlignedRect())
         self._strip = layout.rule.translated(-self.x(), -self.y())
         self._ticks = ticks(axis, named, layout.right, label_width)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus if stops.alive else Qt.FocusPolicy.NoFocus)
+        self.setCursor(Qt.CursorShape.SizeHorCursor if stops.alive else Qt.CursorShape.ArrowCursor)
         self.update()
         self.focus_moved.emit()
 
@@ -86,6 +89,8 @@ class HoursRule(PaintedWidget):
         return self._grip().toAlignedRect()
 
     def painted(self) -> tuple[Painted, ...]:
+        if not self._stops.alive:
+            return ()
         value = tr("{hours}, {decimal:.2f} h", hours=spoken_hours(self._hours), decimal=self._hours)
         role = QAccessible.Role.Slider
         return (Painted(name=tr("hour of the grip"), value=value, rect=self.focus_rect(), role=role),)
@@ -109,11 +114,31 @@ class HoursRule(PaintedWidget):
         painter.fillRect(QRectF(strip.left(), strip.top(), strip.width(), EDGE_LINE), ink)
         painter.fillRect(QRectF(strip.left(), strip.bottom() - EDGE_LINE, strip.width(), EDGE_LINE), ink)
         offset = -float(self.x())
-        paint_strokes(painter, self._ticks, offset, strip.top(), ink, down=True)
-        paint_strokes(painter, self._ticks, offset, strip.bottom(), ink, down=False)
-        paint_labels(painter, self._ticks, offset, strip, ink, hidden=grip.adjusted(-5, 0, 5, 0))
-        self._paint_grip(painter, grip)
+        left, right = event.rect().left() - 40 - offset, event.rect().right() + 40 - offset
+        near = [tick for tick in self._ticks if left <= tick.x <= right]
+        paint_strokes(painter, near, offset, strip.top(), ink, down=True)
+        paint_strokes(painter, near, offset, strip.bottom(), ink, down=False)
+        hidden = grip.adjusted(-5, 0, 5, 0) if self._stops.alive else None
+        paint_labels(painter, near, offset, strip, ink, hidden=hidden)
+        self._paint_stops(painter)
+        if self._stops.alive:
+            self._paint_grip(painter, grip)
         painter.end()
+
+    def _paint_stops(self, painter: QPainter) -> None:
+        """A small V at due and dots at look-from, so that the hand finds them without looking down at the chart."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        top, ink, stops = self._strip.top() + EDGE_LINE, Bench.INK.colour, self._stops
+        if stops.due is not None:
+            x = self._axis.x(stops.due) - self.x()
+            v = QPolygonF([QPointF(x - 6, top), QPointF(x, top + 9), QPointF(x + 6, top)])
+            for colour, width in ((Bench.RULE.colour, 5.0), (ink, 2.0)):
+                painter.setPen(QPen(colour, width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap))
+                painter.drawPolyline(v)
+        if stops.look_from is not None:
+            x = round(self._axis.x(stops.look_from) - self.x())
+            for number in range(3):
+                painter.fillRect(QRectF(x - 1, top + 1 + 3.5 * number, 2, 2), ink)
 
     def _paint_grip(self, painter: QPainter, grip: QRectF) -> None:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -137,7 +162,7 @@ class HoursRule(PaintedWidget):
         self.moved.emit(min(max(0.0, hours), self._axis.last_hours))
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        if event.button() != Qt.MouseButton.LeftButton:
+        if event.button() != Qt.MouseButton.LeftButton or not self._stops.alive:
             return
         x, grip = event.position().x(), self._grip()
         self._held = x - grip.center().x() if grip.left() <= x <= grip.right() else 0.0
@@ -153,7 +178,7 @@ class HoursRule(PaintedWidget):
         super().mouseReleaseEvent(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        hours = self._asked_by(event)
+        hours = self._asked_by(event) if self._stops.alive else None
         if hours is None:
             super().keyPressEvent(event)
         else:
