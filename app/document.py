@@ -1,6 +1,8 @@
-"""THE job that lies on the bench: its value, what was done to it, and where its photos lie. The only mutable job.
+"""THE job that lies on the bench: one value, what was done to it, and the file it is kept in. The only mutable job.
 
-Every change comes in as an edit; undo swaps whole values. Nothing here reads pixels or computes hours.
+Every change comes in as an edit; undo swaps whole values. A job in a file keeps each act as it is done. One that lies
+in no file yet becomes a file with its first act (the invented example never does): the file is written in the
+background and then takes the place of what is in memory, with every act done meanwhile. Nothing here reads pixels.
 """
 
 from __future__ import annotations
@@ -10,201 +12,284 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
+from app.loose_job import LooseJob, Opened, TakenPhoto, bytes_of
 from app.wording import tr
 from colourcore.cli import write_whole
 from colourcore.errors import InputError
 from colourcore.job import edits
 from colourcore.job.edits import Edit
-from colourcore.job.history import History
+from colourcore.job.files import free_name
+from colourcore.job.history import History, Step
 from colourcore.job.model import Job, PhotoFile
-from colourcore.job.sheet import read_sheet, sheet_text
+from colourcore.job.opening import new_job, open_job
+from colourcore.job.sheet import sheet_text
+from colourcore.job.store import ChangedElsewhereError, JobFile
 
-__all__ = ["Document", "Loader", "Opened", "TakenPhoto", "hash_photo", "open_sheet"]
+__all__ = ["JOB_ENDING", "Document", "Filing", "file_away", "take_into"]
 
-Load = Callable[[str], bytes]
+JOB_ENDING = ".duskgrain"
+
+Change = Edit | Callable[[Job], Edit]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TakenPhoto:
-    """A file that was found to be there and hashed: where it lies, its name and the SHA-256 of its bytes."""
+class Filing:
+    """A job file that is to be made in the background: where, and the loose job that goes into it as it stood then."""
 
     path: Path
-    sha256: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Opened:
-    """A job as it came from disk: its value, its file, and where the bytes of its photos lie, by SHA-256."""
-
-    job: Job
-    file: Path
+    loose: LooseJob
+    steps: tuple[Step[Job], ...]
     sources: Mapping[str, Path]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Loader:
-    """Gives photos' bytes by name, as they were when the job was handed out. Safe to use in the background."""
-
-    paths: Mapping[str, Path]
-    sums: Mapping[str, str]
-
-    def __call__(self, photo: str) -> bytes:
-        """Return a photo's bytes; InputError where the file is gone or holds other bytes than were taken in."""
-        path = self.paths.get(photo)
-        if path is None:
-            raise InputError("expected the photo where it was, got no such file", file=photo)
-        try:
-            content = path.read_bytes()
-        except OSError as error:
-            raise InputError(f"expected a photo that can be read, got {error.strerror or error}", file=photo) from error
-        if hashlib.sha256(content).hexdigest() != self.sums[photo]:
-            raise InputError("expected the photo as it was taken in, got other bytes; drop it here again", file=photo)
-        return content
-
-
-def hash_photo(path: Path) -> TakenPhoto:
-    """Return a photo file with its hash; InputError where it cannot be read or is empty."""
+def file_away(filing: Filing) -> Filing:
+    """Make the job file, with the bytes of its photos; for the background. InputError where it cannot be made."""
     try:
-        with path.open("rb") as file:
-            sha256 = hashlib.file_digest(file, "sha256").hexdigest()
-        size = path.stat().st_size
+        filing.path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise InputError(f"expected a photo that can be read, got {error.strerror or error}", file=path.name) from error
-    if not size:
-        raise InputError("expected a photo, got an empty file", file=path.name)
-    return TakenPhoto(path=path, sha256=sha256)
+        where = str(filing.path.parent)
+        raise InputError(f"expected a folder to keep jobs in, got {error.strerror or error}", file=where) from error
+    start = filing.steps[0]
+    photos = bytes_of(filing.steps, filing.sources)
+    new_job(filing.path, at=start.at, job=start.state, photos=photos).close()
+    return filing
 
 
-def open_sheet(path: Path) -> Opened:
-    """Return the job of a sheet; raises what `read_sheet` raises."""
-    sheet = read_sheet(path)
-    sources = {photo.sha256: sheet.folder / photo.name for photo in sheet.job.photos}
-    return Opened(job=sheet.job, file=path, sources=sources)
+def take_into(path: Path, taken: Iterable[TakenPhoto], at: str) -> int:
+    """Take photos into a job file and return how many were new; for the background.
+
+    Raises InputError where the file or a photo cannot be read or written.
+    """
+    found = list(taken)
+    with open_job(path) as file:
+        while True:
+            before = {photo.sha256 for photo in file.job.photos}
+            edit = _adding(file.job, found)
+            new = {photo.sha256 for photo in edit.job.photos} - before
+            step = Step(name=edit.name, state=edit.job)
+            contents = bytes_of([step], {photo.sha256: photo.path for photo in found}, held=before)
+            try:
+                file.do(edit, at=at, photos=contents)
+            except ChangedElsewhereError:
+                continue
+            return len(new)
+
+
+def _adding(job: Job, taken: Iterable[TakenPhoto]) -> Edit:
+    return edits.add_photos(job, [PhotoFile(name=photo.path.name, sha256=photo.sha256) for photo in taken])
 
 
 class Document(QObject):
-    """The job of one window. `changed` follows every change of job, history or file; `replaced` another job."""
+    """The job of one window.
+
+    `changed` follows every change of job, history or file; `replaced` comes before it where another job lies there
+    now; `filing_asked` carries a `Filing` to be made in the background; `told` a sentence about the file.
+    """
 
     changed = Signal()
     replaced = Signal()
+    filing_asked = Signal(object)
+    told = Signal(str)
 
-    def __init__(self, clock: Callable[[], datetime] = datetime.now, parent: QObject | None = None) -> None:
+    def __init__(
+        self, folder: Path, clock: Callable[[], datetime], *, claims: Path | None = None, parent: QObject | None = None
+    ) -> None:
         super().__init__(parent)
-        self._clock = clock
-        self._history: History[Job] = History.begin(Job())
-        self._sources: dict[str, Path] = {}
-        self._file: Path | None = None
-        self._kept: tuple[Job, datetime] | None = None
+        self._folder, self._clock, self._claims = folder, clock, claims
+        self._kept: LooseJob | JobFile = LooseJob(Job(), {}, begun=(tr("a new job"), self.now()))
+        self._filing: Filing | None = None
+
+    # what stands
 
     @property
     def job(self) -> Job:
         """The job as it stands."""
-        return self._history.state
+        return self._kept.job
 
     @property
-    def history(self) -> History[Job]:
-        """What was done."""
-        return self._history
+    def history(self) -> History[Any]:
+        """What was done, and where in it the user stands; what its states are is the keeper's affair."""
+        return self._kept.history
 
     @property
-    def file(self) -> Path | None:
-        """The file that the job came from or was kept in; None before the first."""
-        return self._file
+    def path(self) -> Path | None:
+        """The job's file, or the sheet that it came from; None where it lies nowhere yet."""
+        return self._kept.path
+
+    @property
+    def job_file(self) -> JobFile | None:
+        """The job file, None where the job lies in none yet."""
+        return self._kept if isinstance(self._kept, JobFile) else None
 
     @property
     def empty(self) -> bool:
-        """Whether there is nothing in the job yet."""
-        return self.job == Job() and len(self._history.steps) == 1
+        """Whether nothing was put on the bench yet."""
+        return self.job == Job() and len(self.history.steps) == 1
+
+    def loader(self) -> Callable[[str], bytes]:
+        """Return what gives the photos' bytes, in any thread."""
+        return self._kept.load
 
     def kept_words(self) -> str:
         """What is said under the job's name about its being kept."""
+        if isinstance(self._kept, JobFile):
+            if self._kept.read_only:
+                return tr("only read")
+            at = self._kept.kept_at
+            return tr("all kept {time}", time=f"{datetime.fromisoformat(at):%H:%M}") if at else tr("all kept")
         if self.job.invented:
             return tr("invented example")
-        if self._kept is None:
-            return tr("not kept yet") if not self.empty else ""
-        job, when = self._kept
-        return (
-            tr("all kept {time}", time=f"{when:%H:%M}")
-            if job == self.job
-            else tr("changed since {time}", time=f"{when:%H:%M}")
-        )
+        if self.history.position or self._filing is not None:
+            return tr("being kept")
+        return tr("from {name}", name=self._kept.path.name) if self._kept.path else ""
 
-    def loader(self) -> Loader:
-        """Return what gives the photos' bytes in the background."""
-        sums = {photo.name: photo.sha256 for photo in self.job.photos}
-        paths = {name: self._sources[sha256] for name, sha256 in sums.items() if sha256 in self._sources}
-        return Loader(paths=paths, sums=sums)
+    def now(self) -> str:
+        """The time by the window's clock, ISO 8601."""
+        return self._clock().isoformat(timespec="seconds")
+
+    # another job
 
     def begin(self) -> None:
         """Put an empty job on the bench."""
-        self._replace(Job(), {}, None, tr("a new job"))
+        self._put(LooseJob(Job(), {}, begun=(tr("a new job"), self.now())))
 
-    def show(self, opened: Opened) -> None:
-        """Put a job that was read from disk on the bench."""
-        self._replace(opened.job, opened.sources, opened.file, tr("opening {name}", name=opened.file.name))
-        self._kept = (opened.job, self._clock())
-        self.changed.emit()
+    def show_sheet(self, opened: Opened) -> None:
+        """Put the job of a sheet on the bench."""
+        begun = (tr("opening {name}", name=opened.file.name), self.now())
+        self._put(LooseJob(opened.job, opened.sources, begun=begun, file=opened.file))
 
-    def _replace(self, job: Job, sources: Mapping[str, Path], file: Path | None, how: str) -> None:
-        self._history = History.begin(job, how, self._now())
-        self._sources, self._file, self._kept = dict(sources), file, None
+    def open_file(self, path: Path) -> None:
+        """Put a job file on the bench, at its last state; InputError where it cannot be opened."""
+        file = open_job(path, claims=self._claims)
+        self._put(file)
+        for sentence in (*file.notices, *file.losses, *([file.read_only] if file.read_only else [])):
+            self.told.emit(f"{sentence[:1].upper()}{sentence[1:].rstrip('.')}.")
+
+    def _put(self, kept: LooseJob | JobFile) -> None:
+        self.finish()
+        self._kept, self._filing = kept, None
         self.replaced.emit()
         self.changed.emit()
 
-    def _now(self) -> str:
-        return self._clock().isoformat(timespec="seconds")
+    # acts
 
-    def apply(self, asked: Edit | Callable[[Job], Edit]) -> None:
-        """Do an edit, or make one of the job as it stands and do it; InputError where the user got something wrong."""
-        edit = asked if isinstance(asked, Edit) else asked(self.job)
+    def apply(self, asked: Change) -> None:
+        """Do an edit, made of the job as it stands; InputError where the user got something wrong or nothing is kept.
+
+        Where another window came first, its act is taken in and the edit is made anew of what then stands.
+        """
+        edit = self._made(asked)
         if edit.job == self.job:
             return
-        self._history = self._history.do(edit.name, edit.job, self._now())
-        self.changed.emit()
+        try:
+            self._tell(self._kept.do(edit, at=self.now()))
+        except ChangedElsewhereError as error:
+            if isinstance(asked, Edit):
+                raise
+            self.told.emit(str(error))
+            self._tell(self._kept.do(self._made(asked), at=self.now()))
+        self._after()
 
-    def add_photos(self, taken: Iterable[TakenPhoto]) -> int:
-        """Take photos in and return how many were new: bytes that the job holds already are passed over."""
-        found = list(taken)
-        before = len(self.job.photos)
+    def _made(self, asked: Change) -> Edit:
+        return asked if isinstance(asked, Edit) else asked(self.job)
+
+    def _tell(self, sentence: str) -> None:
+        if sentence:
+            self.told.emit(sentence)
+
+    def _after(self) -> None:
+        self.changed.emit()
+        loose = self._kept
+        if isinstance(loose, LooseJob) and not loose.job.invented and self._filing is None and loose.history.position:
+            self._filing = self._new_filing(loose)
+            self.filing_asked.emit(self._filing)
+            self.changed.emit()
+
+    def _new_filing(self, loose: LooseJob) -> Filing:
+        named = loose.path.stem.replace("_", " ") if loose.path else loose.job.name or tr("job")
+        path = free_name(self._folder / f"{self._clock():%Y-%m-%d} {named}{JOB_ENDING}")
+        return Filing(path=path, loose=loose, steps=loose.history.steps, sources=dict(loose.sources))
+
+    def add_loose(self, taken: Iterable[TakenPhoto]) -> int:
+        """Take photos into a job that lies in no file yet and return how many were new."""
+        assert isinstance(self._kept, LooseJob)
+        found, before = list(taken), len(self.job.photos)
         for photo in found:
-            self._sources.setdefault(photo.sha256, photo.path)
-        self.apply(lambda job: edits.add_photos(job, [PhotoFile(name=p.path.name, sha256=p.sha256) for p in found]))
+            self._kept.sources.setdefault(photo.sha256, photo.path)
+        self.apply(lambda job: _adding(job, found))
         return len(self.job.photos) - before
 
     def undo(self) -> None:
         """Take the last act back."""
-        self._step(self._history.undo())
+        self._tell(self._kept.undo(at=self.now()))
+        self.changed.emit()
 
     def redo(self) -> None:
         """Bring the act back that was undone last."""
-        self._step(self._history.redo())
+        self._tell(self._kept.redo(at=self.now()))
+        self.changed.emit()
 
     def go_to(self, position: int) -> None:
         """Go to any line of what was done."""
-        self._step(self._history.go_to(position))
+        self._tell(self._kept.go_to(position, at=self.now()))
+        self.changed.emit()
 
-    def _step(self, history: History[Job]) -> None:
-        if history.position != self._history.position:
-            self._history = history
+    def take_in(self) -> None:
+        """Take in what another window, or the background, has done to the file."""
+        if isinstance(self._kept, JobFile) and self._kept.reload():
             self.changed.emit()
 
-    def save_sheet(self, path: Path) -> None:
-        """Write the job as a sheet, copying photos that lie elsewhere beside it; InputError where that cannot be."""
+    # the file
+
+    def filed(self, filing: Filing) -> None:
+        """A job file was made: it takes the place of the loose job, with what was done since."""
+        file = open_job(filing.path, claims=self._claims)
+        history = filing.loose.history
+        held = {photo.sha256 for step in filing.steps for photo in step.state.photos}
+        for step in history.steps[1:]:
+            new = bytes_of([step], filing.loose.sources, held=held)
+            file.do(Edit(name=step.name, job=step.state), at=step.at, photos=new)
+            held |= {photo.sha256 for photo in step.state.photos}
+        file.go_to(history.position, at=self.now())
+        if self._kept is filing.loose:
+            self._kept, self._filing = file, None
+            self.changed.emit()
+        else:
+            file.close()
+
+    def not_filed(self, filing: Filing) -> None:
+        """The job file could not be made; the next act tries again."""
+        if self._filing is filing:
+            self._filing = None
+            self.changed.emit()
+
+    def finish(self) -> None:
+        """Keep what is not yet kept, and close the file. InputError where it cannot be kept."""
+        if self._filing is not None:
+            filing = self._filing
+            if not filing.path.exists():
+                file_away(filing)
+            self.filed(filing)
+        self._kept.close()
+
+    def move_to(self, path: Path) -> None:
+        """Rename the job's file, or move it. InputError where that fails or there is none."""
+        if not isinstance(self._kept, JobFile):
+            raise InputError(tr("expected a job that lies in a file, got one that does not yet"))
+        self._tell(self._kept.move_to(path))
+        self.changed.emit()
+
+    def write_sheet(self, path: Path) -> None:
+        """Write the job as a sheet, and beside it those of its photos that do not lie there already."""
         load = self.loader()
         for photo in self.job.photos:
             beside = path.parent / photo.name
-            source = load.paths.get(photo.name)
-            if source is not None and beside.exists() and beside.samefile(source):
-                continue
-            content = load(photo.name)
             if not beside.exists():
-                write_whole(beside, content)
+                write_whole(beside, load(photo.name))
             elif hashlib.sha256(beside.read_bytes()).hexdigest() != photo.sha256:
                 raise InputError(f"expected a folder without another {photo.name}, got one; choose another folder")
-            self._sources[photo.sha256] = beside
         write_whole(path, sheet_text(self.job).encode("utf-8"))
-        self._file, self._kept = path, (self.job, self._clock())
-        self.changed.emit()

@@ -12,12 +12,25 @@ from app.views.place import Cutout, Trouble
 from colourcore.errors import InputError
 from colourcore.image.balance import Balance
 from colourcore.image.develop import Photo
+from colourcore.image.pixels import Outline, PatchStatistics
 from colourcore.job.model import Job, PhotoFile
-from colourcore.pipeline import Measured, PhotoReadings, Results, answer, job_readings, read_job
+from colourcore.job.store import JobFile
+from colourcore.pipeline import Measured, PhotoFacts, PhotoReadings, Results, answer, job_readings, read_job
 
-__all__ = ["Worked", "balances_of", "draw_missing", "work_out"]
+__all__ = [
+    "MEASURED_METHOD",
+    "Worked",
+    "balances_of",
+    "draw_missing",
+    "recall_measured",
+    "remember_measured",
+    "work_out",
+]
 
 Load = Callable[[str], bytes]
+
+MEASURED_METHOD = "1"
+"""The version of the measurement that readings kept in a job file belong to; it rises when their figures change."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,8 +48,35 @@ def balances_of(photos: tuple[PhotoReadings, ...]) -> dict[str, Balance | None]:
     return {photo.name: photo.balance for photo in photos}
 
 
-def work_out(job: Job, load: Load, measured: Measured, pictures: Pictures, ticket: Ticket) -> Worked:
-    """Return everything that follows from a job. Photos at fault are left out, each with its sentence."""
+def recall_measured(file: JobFile, measured: Measured) -> None:
+    """Take up what was measured before and kept in the job file."""
+    for (sha256, _), facts in file.recall(MEASURED_METHOD, PhotoFacts).items():
+        measured.facts.setdefault(sha256, facts)
+    for (sha256, outline), statistics in file.recall(MEASURED_METHOD, PatchStatistics).items():
+        if outline is not None:
+            measured.statistics.setdefault((sha256, outline), statistics)
+
+
+def remember_measured(file: JobFile, job: Job, measured: Measured, known: set[tuple[str, Outline | None]]) -> None:
+    """Keep in the job file what was measured of the job as it stands; `known` says what is kept already, and learns."""
+    files = {photo.name: photo.sha256 for photo in job.photos}
+    facts = {(sha, None): measured.facts[sha] for sha in files.values() if sha in measured.facts}
+    keys = [(files[patch.photo], patch.outline) for patch in job.patches if patch.photo in files and patch.outline]
+    statistics = {key: measured.statistics[key] for key in keys if key in measured.statistics}
+    file.remember(MEASURED_METHOD, PhotoFacts, {key: value for key, value in facts.items() if key not in known})
+    file.remember(MEASURED_METHOD, PatchStatistics, {key: v for key, v in statistics.items() if key not in known})
+    known |= {*facts, *statistics}
+
+
+def work_out(
+    job: Job, load: Load, measured: Measured, pictures: Pictures, file: JobFile | None, ticket: Ticket
+) -> Worked:
+    """Return everything that follows from a job. Photos at fault are left out, each with its sentence.
+
+    `file` is the job file to take up earlier measurements from, None where that was done already.
+    """
+    if file is not None:
+        recall_measured(file, measured)
     photos: list[PhotoReadings] = []
     troubles: list[Trouble] = []
     for number, file in enumerate(job.photos):

@@ -64,10 +64,12 @@ class Button(_Pressable):
         width = QFontMetrics(self.font()).horizontalAdvance(self.text()) + (28 if self._small else 44)
         if self._key:
             width += QFontMetrics(font(SMALL_TEXT)).horizontalAdvance(self._key) + 12
-        return QSize(width, 36 if self._small else (44 if self._filled else 40))
+        return QSize(width, 36 if self._small or self._key else (44 if self._filled else 40))
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(self.sizeHint().width() - (16 if self._key else 0), self.sizeHint().height())
+        if not self._key:
+            return self.sizeHint()
+        return QSize(QFontMetrics(self.font()).horizontalAdvance(self.text()) + 20, self.sizeHint().height())
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -85,12 +87,13 @@ class Button(_Pressable):
         inverted = filled != pressed
         painter.setPen(page if inverted else ink)
         painter.setFont(self.font())
-        inner = self.rect().adjusted(12, 0, -12, 0)
+        margin = 12 if self.width() >= self.sizeHint().width() - 16 else 9
+        inner = self.rect().adjusted(margin, 0, -margin, 0)
         align = Qt.AlignmentFlag.AlignVCenter
         painter.drawText(
             inner, align | (Qt.AlignmentFlag.AlignLeft if self._key else Qt.AlignmentFlag.AlignHCenter), self.text()
         )
-        if self._key:
+        if self._key and self.width() >= self.sizeHint().width() - 16:
             painter.setFont(font(SMALL_TEXT))
             painter.setPen(page if inverted else quiet)
             painter.drawText(inner, align | Qt.AlignmentFlag.AlignRight, self._key)
@@ -209,7 +212,7 @@ class Field(QLineEdit):
         self.setAccessibleName(f"{name}, {unit}" if unit else name)
         self.setFont(font(BODY))
         self.setFrame(False)
-        self.setFixedHeight(40)
+        self.setFixedHeight(36)
         room = QFontMetrics(font(BODY)).horizontalAdvance(unit) + 14 if unit else 8
         self.setTextMargins(8, 0, room, 0)
         self.editingFinished.connect(self._finish)
@@ -229,8 +232,10 @@ class Field(QLineEdit):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape and self.text() != self._kept:
             self.setText(self._kept)
-        else:
-            super().keyPressEvent(event)
+            return
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self._finish()  # what was typed counts before Enter goes on to something else
+        super().keyPressEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         super().paintEvent(event)
@@ -295,6 +300,8 @@ class FocusRing(QWidget):
         asked = getattr(around, "focus_rect", None)
         inner: QRect = asked() if callable(asked) else around.rect()
         grown = int(FOCUS_LINE + FOCUS_CLEAR)
+        seen = around.visibleRegion().boundingRect()
+        inner = inner.intersected(seen) if not seen.isEmpty() else inner
         area = QRect(around.mapTo(self._over, inner.topLeft()), inner.size())
         self.setPalette(around.palette())
         self.setGeometry(area.adjusted(-grown, -grown, grown, grown).intersected(self._over.rect()))

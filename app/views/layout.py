@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QGridLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from app.views.controls import Button
+from app.views.scrolling import scrolled
 from app.views.theme import Measure
 
 __all__ = ["BenchAndLedger"]
@@ -29,12 +29,7 @@ class BenchAndLedger(QWidget):
         ledger = QWidget()
         self.column = QVBoxLayout(ledger)
         self.column.setSpacing(10)
-        self._scroll = QScrollArea()
-        self._scroll.setFrameShape(QFrame.Shape.NoFrame)
-        self._scroll.setWidgetResizable(True)
-        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._scroll.setWidget(ledger)
-        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._scroll = scrolled(ledger)
         self._foot = QWidget()
         self._foot_column = QVBoxLayout(self._foot)
         if next_step:

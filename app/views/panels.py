@@ -16,10 +16,11 @@ from PySide6.QtGui import (
     QPen,
     QPolygonF,
 )
-from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from app.views.painted import Painted, PaintedWidget
 from app.views.parts import Words
+from app.views.scrolling import scrolled
 from app.views.theme import BODY, SEMIBOLD, SENTENCE, SMALL_TEXT, font
 from app.wording import tr
 from colourcore.job.history import Step
@@ -162,12 +163,7 @@ class DonePanel(Panel):
         hint = tr("Go back to any line; what lies after it stays until you do something else.")
         self.column.addWidget(Words(hint, second=True))
         self.steps = _Steps()
-        self._scroll = QScrollArea()
-        self._scroll.setFrameShape(QFrame.Shape.NoFrame)
-        self._scroll.setWidgetResizable(True)
-        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._scroll.setWidget(self.steps)
+        self._scroll = scrolled(self.steps)
         self.column.addWidget(self._scroll, 1)
         self.steps.went.connect(self.went)
 

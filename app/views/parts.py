@@ -139,11 +139,13 @@ class LedgerHead(QWidget):
         super().__init__(parent)
         self.title = Words(title, LEDGER_HEAD, weight=SEMIBOLD, wrap=False)
         self.aside = Words(aside, SMALL_TEXT, second=True, wrap=False)
+        self.aside.setMinimumWidth(0)
+        self.aside.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Minimum)
+        self.aside.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self.title)
-        row.addStretch(1)
-        row.addWidget(self.aside, 0, Qt.AlignmentFlag.AlignBottom)
+        row.addWidget(self.aside, 1)
 
     def say(self, title: str, aside: str = "") -> None:
         """Show another head."""
@@ -198,7 +200,8 @@ class Notice(QWidget):
         self._cures.setSpacing(12)
         self._cures.addStretch(1)
         self._column.addLayout(self._cures)
-        self.setVisible(bool(text))
+        if not text:
+            self.hide()
 
     def say(self, text: str, stroke: Stroke | None = None) -> None:
         """Show another sentence, or hide where there is none."""

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from app.views.controls import Button
 from app.views.parts import BenchArea, Notice, Stroke
 from app.views.photo_words import patch_name
 from app.views.place import WindowState
+from app.views.scrolling import SlimBar
 from app.wording import tr
 from colourcore.image.checks import Check, Level
 
@@ -77,12 +79,15 @@ class PhotoChecks(QScrollArea):
         self._column = QVBoxLayout(self._body)
         self._column.setContentsMargins(28, 14, 28, 14)
         self._column.setSpacing(12)
+        self.setVerticalScrollBar(SlimBar())
         self.setWidget(self._body)
         self._shown: tuple[Finding, ...] | None = None
         self._rows: list[QWidget] = []
+        self._beside = False
 
-    def show_findings(self, found: tuple[Finding, ...], *, most: int = _MOST) -> None:
-        """Show these sentences, in at most that height; the rest is reached by scrolling."""
+    def show_findings(self, found: tuple[Finding, ...], *, beside: bool) -> None:
+        """Show these sentences beneath the photo, or beside it; what has no room is reached by scrolling."""
+        self._beside = beside
         if found != self._shown:
             self._shown = found
             for row in self._rows:
@@ -93,10 +98,19 @@ class PhotoChecks(QScrollArea):
             for row in self._rows:
                 self._column.addWidget(row)
         self.setVisible(bool(found))
-        if found:
-            width = max(self.width(), 300)
-            wanted = self._column.totalHeightForWidth(width) if self._column.hasHeightForWidth() else most
-            self.setFixedHeight(min(max(wanted, 56), most))
+        self._fit()
+
+    def _fit(self) -> None:
+        if self._beside:
+            self.setMinimumHeight(0)
+            self.setMaximumHeight(16777215)
+        elif self._shown:
+            wanted = self._column.totalHeightForWidth(max(self.viewport().width(), 240))
+            self.setFixedHeight(min(max(wanted, 48), _MOST))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
 
     def _row(self, finding: Finding) -> QWidget:
         row = QWidget()

@@ -71,44 +71,34 @@ class OutlineLedger(QWidget):
         self.remark = Words(size=SMALL_TEXT, second=True)
         self.trouble = Notice(stroke=Stroke.REFUSED)
         self.role = Tabs(list(spoken_roles().values()))
-        self.hours = Field(tr("hours"), unit=tr("h"))
-        self.board, self.zone = Field(tr("board")), Field(tr("zone"))
-        self.card = Field(tr("lightness of the card"), unit="L*")
+        self.hours = Field(tr("hours"), unit=tr("hours"))
+        self.board, self.zone = Field(tr("board"), unit=tr("board")), Field(tr("zone"), unit=tr("zone"))
+        self.card = Field(tr("lightness of the card"), unit=tr("L* of the card"))
         self.remove = Button(tr("Remove"), small=True)
-        self._hours_word = Words(tr("hours"), second=True)
-        self._card_word = Words(tr("card’s L*"), second=True)
-        self._fields = QWidget()
         self._lay_out()
         self._connect()
 
     def _lay_out(self) -> None:
-        grid = QGridLayout(self._fields)
-        grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(10)
-        grid.setVerticalSpacing(8)
-        rows = (
-            (self._hours_word, self.hours),
-            (Words(tr("board"), second=True), self.board),
-            (Words(tr("zone"), second=True), self.zone),
-            (self._card_word, self.card),
-        )
-        for number, (word, field) in enumerate(rows):
-            grid.addWidget(word, number, 0)
-            grid.addWidget(field, number, 1)
-        grid.setColumnMinimumWidth(0, 72)
-        grid.setColumnStretch(1, 1)
+        fields = QGridLayout()
+        fields.setSpacing(8)
+        fields.addWidget(self.hours, 0, 0, 1, 2)
+        fields.addWidget(self.card, 1, 0, 1, 2)
+        fields.addWidget(self.board, 2, 0)
+        fields.addWidget(self.zone, 2, 1)
+        fields.setColumnStretch(0, 2)
+        fields.setColumnStretch(1, 3)
         roles = QHBoxLayout()
         roles.addWidget(self.role)
         roles.addStretch(1)
         roles.addWidget(self.remove)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(8)
+        column.setSpacing(6)
         column.addWidget(self.head)
         column.addWidget(self.values)
         column.addWidget(self.remark)
         column.addLayout(roles)
-        column.addWidget(self._fields)
+        column.addLayout(fields)
         column.addWidget(self.trouble)
         self.setTabOrder(self.hours, self.board)
 
@@ -172,10 +162,10 @@ class OutlineLedger(QWidget):
     def _show_fields(self, shown: list[Patch], one: Patch | None, *, whole: bool) -> None:
         samples = all(patch.role is Role.SAMPLE for patch in shown)
         card = one is not None and one.role is Role.CARD
-        for widget in (self.hours, self._hours_word):
-            widget.setVisible(samples)
-        for widget in (self.card, self._card_word):
-            widget.setVisible(card)
+        self.hours.setVisible(samples)
+        self.card.setVisible(card)
+        for field in (self.board, self.zone):
+            field.setVisible(not card)
         self.role.setVisible(one is not None)
         self.remove.setVisible(not whole)
         if one is not None:

@@ -26,7 +26,7 @@ from app.views.theme import BODY, SEMIBOLD, SMALL_TEXT, Bench, font
 
 __all__ = ["PhotoLine", "PhotoList"]
 
-_ROW, _CHIP = 54, QRect(0, 8, 66, 38)
+_ROW, _CHIP = 50, QRect(0, 7, 64, 36)
 _ROLE = QPalette.ColorRole
 
 
@@ -74,6 +74,11 @@ class PhotoList(PaintedWidget):
 
     def sizeHint(self) -> QSize:
         return QSize(240, max(1, len(self._lines) * _ROW + 1))
+
+    @staticmethod
+    def height_of(rows: float) -> int:
+        """Return how high so many lines are."""
+        return round(rows * _ROW) + 1
 
     def _number(self) -> int:
         return next((i for i, line in enumerate(self._lines) if line.photo == self._current), 0)
@@ -141,8 +146,8 @@ class PhotoList(PaintedWidget):
             width = inner.width() / len(line.chips)
             painter.fillRect(QRectF(inner.left() + i * width, inner.top(), width, inner.height()), colour)
         text = row.adjusted(chip.right() + 14, 0, -26, 0)
-        self._write(painter, text.adjusted(0, 5, 0, -25), line.title, BODY, ink, bold=chosen)
-        self._write(painter, text.adjusted(0, 27, 0, -5), line.under, SMALL_TEXT, ink if chosen else quiet)
+        self._write(painter, text.adjusted(0, 3, 0, -23), line.title, BODY, ink, bold=chosen)
+        self._write(painter, text.adjusted(0, 25, 0, -4), line.under, SMALL_TEXT, ink if chosen else quiet)
         number_box = row.adjusted(row.width() - 26, 6, -4, -24)
         painter.setFont(font(SMALL_TEXT))
         painter.setPen(quiet)

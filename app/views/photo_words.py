@@ -61,9 +61,9 @@ def patch_name(patch: Patch) -> str:
     """Return what an outline is called in a sentence or a head."""
     if patch.role is not Role.SAMPLE:
         return patch_tag(patch).capitalize()
-    return (
-        tr("Sample {hours}", hours=f"{patch.hours:g} h") if patch.hours is not None else tr("A sample, hours not typed")
-    )
+    if patch.hours is None:
+        return tr("Sample without hours")
+    return tr("Sample {hours}", hours=f"{patch.hours:g} h")
 
 
 def check_word(check: Check) -> str:

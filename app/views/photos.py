@@ -7,7 +7,7 @@ from functools import partial
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QGridLayout, QVBoxLayout, QWidget
 
 from app.background import Answered, Outcome, Tasks, Ticket
 from app.models.outlines import corners_of
@@ -32,6 +32,7 @@ from app.views.photo_words import (
     reading_value,
 )
 from app.views.place import Place, WindowState
+from app.views.scrolling import scrolled
 from app.views.theme import SMALL_TEXT
 from app.wording import count, tr
 from colourcore.image.balance import Balance
@@ -47,6 +48,7 @@ Load = Callable[[str], bytes]
 
 _KINDS = {Role.SAMPLE: LineKind.SAMPLE, Role.TARGET: LineKind.TARGET, Role.BACKGROUND: LineKind.OTHER}
 _STROKES = {Level.NOTE: Stroke.NOTE, Level.WARN: Stroke.CARE, Level.REFUSE: Stroke.REFUSED}
+_MOST_LINES = 4.5  # then the list scrolls
 _REFERENCES = (Role.CARD, Role.CHART, Role.NEUTRAL)
 
 
@@ -103,13 +105,14 @@ class PhotosPlace(Place):
 
     def _lay_out(self) -> None:
         bench = BenchArea()
-        on_bench = QVBoxLayout(bench)
-        on_bench.setContentsMargins(0, 0, 0, 0)
-        on_bench.setSpacing(0)
-        on_bench.addWidget(self.canvas, 1)
-        on_bench.addWidget(self.checks)
+        self._on_bench = QBoxLayout(QBoxLayout.Direction.TopToBottom, bench)
+        self._on_bench.setContentsMargins(0, 0, 0, 0)
+        self._on_bench.setSpacing(0)
+        self._on_bench.addWidget(self.canvas, 3)
+        self._on_bench.addWidget(self.checks, 2)
         self.body = BenchAndLedger(bench, self.next_step, wide_ledger=True)
-        for widget in (self.head, self.list, self.ledger):
+        self._lines = scrolled(self.list)
+        for widget in (self.head, self._lines, self.ledger):
             self.body.column.addWidget(widget)
         self.body.column.addStretch(1)
         self.body.column.addWidget(self.keys)
@@ -167,7 +170,11 @@ class PhotosPlace(Place):
         state = self.state
         self._show_list()
         self.ledger.show_state(state, self._photo)
-        self.checks.show_findings(findings(state, self._photo), most=76 if state.measure.folded else 132)
+        folded = state.measure.folded
+        found = findings(state, self._photo)
+        self._on_bench.setDirection(QBoxLayout.Direction.LeftToRight if folded else QBoxLayout.Direction.TopToBottom)
+        self._on_bench.setStretch(1, 2 if folded else 0)
+        self.checks.show_findings(found, beside=folded)
         self.keys.setVisible(bool(self._photo) and not state.measure.folded)
         self.next_step.rename(tr("Give the hours") if state.job.photos else tr("Choose photos"))
         if not self._photo:
@@ -191,7 +198,9 @@ class PhotosPlace(Place):
             title, under = photo_title(state.job, photo.name), photo_under(state, photo.name, state.troubles)
             lines.append(PhotoLine(photo=photo.name, title=title, under=under, chips=PhotoLine.chips_of(wood)))
         self.list.set_lines(lines, self._photo)
-        self.list.setVisible(bool(lines))
+        self._lines.setVisible(bool(lines))
+        self._lines.setFixedHeight(PhotoList.height_of(min(len(lines), _MOST_LINES)))
+        self._lines.ensureVisible(0, self.list.focus_rect().center().y(), 0, self.list.focus_rect().height())
 
     def _outlined(self) -> tuple[Outlined, ...]:
         return tuple(self._outlined_patch(patch) for patch in in_reading_order(self.state.job.patches_of(self._photo)))

@@ -23,6 +23,7 @@ from app.document import Document
 from app.preferences import Preferences, load_preferences, save_preferences
 from app.session import PHOTO_ENDINGS, Session
 from app.views.frame import Frame
+from app.views.hours import HoursPlace
 from app.views.job_panel import JobPanel
 from app.views.painted import install
 from app.views.panels import DonePanel
@@ -42,13 +43,14 @@ PREFERENCES_FILE = "window.json"
 class Window(QWidget):
     """One window on one job. Everything that is computed comes back as a state that the frame shows."""
 
-    def __init__(self, preferences_file: Path, clock: Callable[[], datetime] = datetime.now) -> None:
+    def __init__(self, own_folder: Path, jobs_folder: Path, clock: Callable[[], datetime] = datetime.now) -> None:
         super().__init__()
+        preferences_file, claims = own_folder / PREFERENCES_FILE, own_folder / "claims"
         self._clock = clock
         self._preferences_file = preferences_file
         self._preferences = load_preferences(preferences_file)
         self.tasks = Tasks(self)
-        self.document = Document(clock, self)
+        self.document = Document(jobs_folder, clock, claims=claims, parent=self)
         self.session = Session(self.document, self.tasks, self)
         self.frame = Frame(self._places())
         self.done_panel, self.job_panel = DonePanel(self.frame), JobPanel(self.frame)
@@ -64,17 +66,18 @@ class Window(QWidget):
         self.session.show(theme=self._theme(), measure=measure_for(self.size()), units=units)
 
     def _places(self) -> list[Place]:
-        return [PhotosPlace(self.tasks, self.session.pictures, self.document.loader)]
+        photos = PhotosPlace(self.tasks, self.session.pictures, self.document.loader)
+        return [photos, HoursPlace(self.tasks)]
 
     def _handlers(self) -> dict[str, Callable[[], object]]:
         handlers: dict[str, Callable[[], object]] = {
             "add_photos": self._choose_photos,
-            "begin_job": self.document.begin,
+            "begin_job": partial(self.session.step, self.document.begin),
             "open_job": self._choose_job,
             "open_example": self.open_example,
             "save_sheet": self._save_sheet,
-            "undo": self.document.undo,
-            "redo": self.document.redo,
+            "undo": partial(self.session.step, self.document.undo),
+            "redo": partial(self.session.step, self.document.redo),
             "what_was_done": self._toggle_done,
             "job_panel": self._toggle_job,
             "next_area": self.frame.next_area,
@@ -96,7 +99,7 @@ class Window(QWidget):
                 place.edit_asked.connect(partial(self._edit, key))
                 place.choose_asked.connect(session.choose)
                 place.act_asked.connect(self.actions_.run)
-        frame.line.undo_asked.connect(self.document.undo)
+        frame.line.undo_asked.connect(partial(self.actions_.run, "undo"))
         frame.line.list_asked.connect(self._toggle_done)
         frame.line.job_asked.connect(self._toggle_job)
         frame.stop_asked.connect(partial(self.actions_.run, "stop_reading"))
@@ -145,14 +148,14 @@ class Window(QWidget):
 
     def _save_sheet(self) -> None:
         name = (self.document.job.name or tr("new job")).replace(" ", "_").lower()
-        path = self.document.file or choose_sheet_name(self, self._folder() / f"{name}.csv")
+        path = choose_sheet_name(self, self._folder() / f"{name}.csv")
         if path is not None:
             self.save_sheet(path)
 
     def save_sheet(self, path: Path) -> None:
         """Write the job as a sheet, photos beside it."""
         try:
-            self.document.save_sheet(path)
+            self.document.write_sheet(path)
         except InputError as error:
             self.session.say(Trouble(sentence=str(error), key="photos"))
 
@@ -207,7 +210,7 @@ class Window(QWidget):
         if self.palette().window() != shown.window():
             self.setPalette(shown)
             QToolTip.setPalette(shown)
-        if state.file is not None:
+        if self.document.job_file is not None and state.file is not None:
             self._remember(self._preferences.with_recent(state.file))
         history = self.document.history
         self.frame.set_state(state)
@@ -224,7 +227,7 @@ class Window(QWidget):
 
     def _go_back_to(self, position: int) -> None:
         self.done_panel.close_panel()
-        self.document.go_to(position)
+        self.session.step(partial(self.document.go_to, position))
 
     # Qt's own
 
@@ -246,6 +249,10 @@ class Window(QWidget):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         self.tasks.close()
+        try:
+            self.document.finish()
+        except InputError as error:
+            print(f"duskgrain: {error}", file=sys.stderr)
         super().closeEvent(event)
 
 
@@ -269,7 +276,8 @@ def run_window(paths: Sequence[str]) -> int:
     sys.excepthook = _our_fault
     load_fonts()
     install()
-    window = Window(Path(platformdirs.user_config_dir("duskgrain", appauthor=False)) / PREFERENCES_FILE)
+    own_folder = Path(platformdirs.user_data_dir("duskgrain", appauthor=False))
+    window = Window(own_folder, Path(platformdirs.user_documents_dir()))
     if paths:
         window.open_paths([Path(path) for path in paths])
     window.show()
