@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import dataclasses
 import os
 import sys
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 from importlib import resources
 from pathlib import Path
 
 from colourcore.errors import InputError
-from colourcore.job.model import Choices, Lab
+from colourcore.job.model import Choices, Job, Lab
+from colourcore.job.opening import open_job
+from colourcore.job.places import ENDING
+from colourcore.job.sheet import is_sheet, read_sheet, read_table
 
 __all__ = ["COMMANDS", "EXAMPLE_SHEET", "example_folder", "main", "write_whole"]
 
@@ -100,9 +104,16 @@ def _report_file(text: str) -> Path:
     return path
 
 
+def _job_file(text: str) -> Path:
+    path = Path(text)
+    if path.suffix.lower() != ENDING:
+        raise argparse.ArgumentTypeError(f"expected a file ending in {ENDING}, got {text}")
+    return path
+
+
 def _add_read(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     read = commands.add_parser("read", help="every patch's reading", description="Print the reading of every patch.")
-    read.add_argument("sheet", type=Path, help="a sheet: CSV that names photos and outlines")
+    read.add_argument("sheet", type=Path, metavar="SHEET|JOB", help="a sheet, or a job file")
     form = read.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="JSON, for programs")
     form.add_argument("--csv", action="store_true", help="CSV, which 'hours' takes back")
@@ -113,7 +124,7 @@ def _add_hours(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     hours = commands.add_parser(
         "hours", help="the hours to the target shade, with odds", description="Print the hours."
     )
-    hours.add_argument("table", type=Path, metavar="SHEET|READINGS", help="a sheet, or readings as CSV")
+    hours.add_argument("table", type=Path, metavar="SHEET|JOB|READINGS", help="a sheet, a job file, or readings as CSV")
     hours.add_argument("--json", action="store_true", help="JSON, for programs")
     target = hours.add_mutually_exclusive_group()
     target.add_argument("--target-L", dest="target", type=_lightness, metavar="N", help="a target of this lightness")
@@ -126,7 +137,7 @@ def _add_hours(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
 
 def _add_report(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     report = commands.add_parser("report", help="a report as PDF, HTML, CSV or JSON", description="Write the report.")
-    report.add_argument("sheet", type=Path, help="a sheet: CSV that names photos and outlines")
+    report.add_argument("sheet", type=Path, metavar="SHEET|JOB", help="a sheet, or a job file")
     report.add_argument(
         "-o",
         "--output",
@@ -136,6 +147,22 @@ def _add_report(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -
         help=f"its ending says the form: {', '.join(_REPORT_ENDINGS)}",
     )
     report.set_defaults(run=_report)
+
+
+def _add_job_files(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    pack = commands.add_parser("pack", help="a sheet and its photos into a job file", description="Make a job file.")
+    pack.add_argument("sheet", type=Path, help="a sheet: CSV that names photos and outlines")
+    pack.add_argument("-o", "--output", type=_job_file, required=True, metavar="JOB", help=f"ending in {ENDING}")
+    pack.set_defaults(run=_pack)
+    unpack = commands.add_parser(
+        "unpack", help="a job file's sheet and photos into a folder", description="Unpack a job."
+    )
+    unpack.add_argument("job", type=Path, metavar="JOB", help="a job file")
+    unpack.add_argument("-o", "--output", type=Path, required=True, metavar="FOLDER", help="new, or empty")
+    unpack.set_defaults(run=_unpack)
+    check = commands.add_parser("check", help="whether a job file is whole", description="Verify a job file.")
+    check.add_argument("job", type=Path, metavar="JOB", help="a job file; it stays as it is")
+    check.set_defaults(run=_check)
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -154,21 +181,34 @@ def _parser() -> argparse.ArgumentParser:
     _add_read(commands)
     _add_hours(commands)
     _add_report(commands)
+    _add_job_files(commands)
     return parser
 
 
-COMMANDS = ("example", "read", "hours", "report")
+COMMANDS = ("example", "read", "hours", "report", "pack", "unpack", "check")
 """Words that stand for a command; anything else opens the window."""
 
 
+@contextlib.contextmanager
+def _opened(path: Path) -> Iterator[tuple[Job, Callable[[str], bytes]]]:
+    """Yield the job that a sheet or a job file says, and what gives the bytes of its photos."""
+    if path.suffix.lower() != ENDING:
+        sheet = read_sheet(path)
+        yield sheet.job, sheet.load
+        return
+    with open_job(path, read_only=True) as file:
+        for loss in file.losses:
+            print(f"duskgrain: {loss}", file=sys.stderr)
+        yield file.job, file.load
+
+
 def _read(arguments: argparse.Namespace) -> str:
-    from colourcore.job.sheet import read_sheet
     from colourcore.pipeline import job_readings, read_job
     from colourcore.report.tables import json_text, readings_csv, readings_json
 
-    sheet = read_sheet(arguments.sheet)
-    photos = read_job(sheet.job, sheet.load)
-    readings = job_readings(sheet.job, photos)
+    with _opened(arguments.sheet) as (job, load):
+        photos = read_job(job, load)
+    readings = job_readings(job, photos)
     if arguments.json:
         return json_text(readings_json(photos, readings))
     if arguments.csv:
@@ -179,7 +219,6 @@ def _read(arguments: argparse.Namespace) -> str:
 
 
 def _hours(arguments: argparse.Namespace) -> str:
-    from colourcore.job.sheet import is_sheet, read_sheet, read_table
     from colourcore.pipeline import answer, compare_groups, job_readings, read_job
     from colourcore.report.tables import hours_json, json_text, parse_readings
 
@@ -191,12 +230,12 @@ def _hours(arguments: argparse.Namespace) -> str:
         slow_pace=arguments.slow_pace,
         tolerance_delta_e=arguments.tolerance,
     )
-    header, rows = read_table(arguments.table)
-    if is_sheet(header):
-        sheet = read_sheet(arguments.table)
-        readings = job_readings(sheet.job, read_job(sheet.job, sheet.load))
-    else:
+    header, rows = ([], []) if arguments.table.suffix.lower() == ENDING else read_table(arguments.table)
+    if header and not is_sheet(header):
         readings = parse_readings(header, rows, arguments.table.name)
+    else:
+        with _opened(arguments.table) as (job, load):
+            readings = job_readings(job, read_job(job, load))
     groups = answer(readings, choices, target=arguments.target)
     if arguments.json:
         return json_text(hours_json(groups, compare_groups(groups, choices), choices.confidence))
@@ -206,17 +245,15 @@ def _hours(arguments: argparse.Namespace) -> str:
 
 
 def _report(arguments: argparse.Namespace) -> str:
-    from colourcore.job.sheet import read_sheet
     from colourcore.report.export import report_bytes
 
-    sheet = read_sheet(arguments.sheet)
-    content, _ = report_bytes(sheet.job, sheet.load, arguments.output.suffix.lower(), written=datetime.now())
+    with _opened(arguments.sheet) as (job, load):
+        content, _ = report_bytes(job, load, arguments.output.suffix.lower(), written=datetime.now())
     write_whole(arguments.output, content)
     return f"Report written to {arguments.output}\n"
 
 
 def _example(_: argparse.Namespace) -> str:
-    from colourcore.job.sheet import read_sheet
     from colourcore.report.export import report_bytes
     from colourcore.report.sentences import hours_text
 
@@ -227,6 +264,30 @@ def _example(_: argparse.Namespace) -> str:
     write_whole(path, report)
     hours = hours_text(results.groups)
     return f"The invented example, a music chest of two boards.\n\n{hours}\nReport written to {path}\n"
+
+
+def _pack(arguments: argparse.Namespace) -> str:
+    from colourcore.job.archive import pack
+
+    job = pack(arguments.sheet, arguments.output, at=datetime.now().isoformat(timespec="seconds"))
+    return f"{arguments.output} holds {len(job.photos)} photos and {len(job.patches)} outlines and targets.\n"
+
+
+def _unpack(arguments: argparse.Namespace) -> str:
+    from colourcore.job.archive import unpack
+
+    unpacked = unpack(arguments.job, arguments.output)
+    return "\n".join([f"{unpacked.sheet} and {unpacked.photos} photos written.", *unpacked.notes]) + "\n"
+
+
+def _check(arguments: argparse.Namespace) -> str:
+    from colourcore.job.checkup import check_job
+
+    found = check_job(arguments.job)
+    if not found.is_sound:
+        raise InputError("; ".join(sentence.rstrip(".") for sentence in found.damage), file=arguments.job.name)
+    whole = f"version {found.version}, {found.states_read} states and {found.photos_whole} photos, all whole"
+    return "\n".join([f"{arguments.job.name}: {whole}.", *found.notes]) + "\n"
 
 
 def main(argv: Sequence[str]) -> int:

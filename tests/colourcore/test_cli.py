@@ -240,6 +240,7 @@ def test_a_clipped_sample_yields_no_number_and_is_no_fault(tmp_path: Path, capsy
         ["read", "x.csv", "--json", "--csv"],
         ["report", "x.csv"],
         ["report", "x.csv", "-o", "report.docx"],
+        ["pack", "x.csv", "-o", "x.zip"],
         ["nonsense"],
     ],
 )
@@ -277,6 +278,28 @@ def test_a_file_is_written_whole_or_the_folder_is_named(tmp_path: Path) -> None:
     assert (tmp_path / "x.txt").read_bytes() == b"whole"
     with pytest.raises(InputError, match="expected a folder to write in"):
         write_whole(tmp_path / "gone" / "x.txt", b"whole")
+
+
+def test_a_job_file_takes_the_place_of_its_sheet(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = sheet.parent / "chest.duskgrain"
+    assert "1 photos and 8 outlines" in said(capsys, "pack", sheet, "-o", job)
+    assert "all whole" in said(capsys, "check", job)
+    assert said(capsys, "hours", job, "--json") == said(capsys, "hours", sheet, "--json")
+    report = sheet.parent / "report.json"
+    said(capsys, "report", job, "-o", report)
+    folder = sheet.parent / "out"
+    said(capsys, "unpack", job, "-o", folder)
+    assert (folder / "bench.png").read_bytes() == (sheet.parent / "bench.png").read_bytes()
+    assert said(capsys, "hours", folder / "chest.csv", "--json") == said(capsys, "hours", sheet, "--json")
+
+
+def test_a_damaged_job_is_told_and_nothing_is_written_over(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = sheet.parent / "chest.duskgrain"
+    said(capsys, "pack", sheet, "-o", job)
+    assert "chest.duskgrain" in refused(capsys, "pack", sheet, "-o", job)
+    whole = job.read_bytes()
+    job.write_bytes(whole[: len(whole) // 3])
+    assert "chest.duskgrain" in refused(capsys, "check", job)
 
 
 READINGS = "role,board,zone,hours,L,a,b\n"
