@@ -29,7 +29,7 @@ from colourcore.job.opening import new_job, open_job
 from colourcore.job.sheet import sheet_text
 from colourcore.job.store import ChangedElsewhereError, JobFile
 
-__all__ = ["JOB_ENDING", "Document", "Filing", "file_away", "take_into"]
+__all__ = ["JOB_ENDING", "Document", "Filing", "file_away", "kept_words", "take_into", "write_sheet"]
 
 JOB_ENDING = ".duskgrain"
 
@@ -100,7 +100,7 @@ class Document(QObject):
     ) -> None:
         super().__init__(parent)
         self._folder, self._clock, self._claims = folder, clock, claims
-        self._kept: LooseJob | JobFile = LooseJob(Job(), {}, begun=(tr("a new job"), self.now()))
+        self._kept: LooseJob | JobFile = LooseJob(Job(), {}, begun=(tr("a new job"), self._now()))
         self._filing: Filing | None = None
 
     # what stands
@@ -125,41 +125,26 @@ class Document(QObject):
         """The job file, None where the job lies in none yet."""
         return self._kept if isinstance(self._kept, JobFile) else None
 
-    @property
-    def empty(self) -> bool:
-        """Whether nothing was put on the bench yet."""
-        return self.job == Job() and len(self.history.steps) == 1
-
     def loader(self) -> Callable[[str], bytes]:
         """Return what gives the photos' bytes, in any thread."""
         return self._kept.load
 
-    def kept_words(self) -> str:
-        """What is said under the job's name about its being kept."""
-        if isinstance(self._kept, JobFile):
-            if self._kept.read_only:
-                return tr("only read")
-            at = self._kept.kept_at
-            return tr("all kept {time}", time=f"{datetime.fromisoformat(at):%H:%M}") if at else tr("all kept")
-        if self.job.invented:
-            return tr("invented example")
-        if self.history.position or self._filing is not None:
-            return tr("being kept")
-        return tr("from {name}", name=self._kept.path.name) if self._kept.path else ""
+    @property
+    def being_filed(self) -> bool:
+        """Whether a job file is being made for it."""
+        return self._filing is not None
 
-    def now(self) -> str:
-        """The time by the window's clock, ISO 8601."""
+    def _now(self) -> str:
         return self._clock().isoformat(timespec="seconds")
 
     # another job
 
-    def begin(self) -> None:
-        """Put an empty job on the bench."""
-        self._put(LooseJob(Job(), {}, begun=(tr("a new job"), self.now())))
-
-    def show_sheet(self, opened: Opened) -> None:
-        """Put the job of a sheet on the bench."""
-        begun = (tr("opening {name}", name=opened.file.name), self.now())
+    def show(self, opened: Opened | None) -> None:
+        """Put the job of a sheet on the bench, or an empty one."""
+        if opened is None:
+            self._put(LooseJob(Job(), {}, begun=(tr("a new job"), self._now())))
+            return
+        begun = (tr("opening {name}", name=opened.file.name), self._now())
         self._put(LooseJob(opened.job, opened.sources, begun=begun, file=opened.file))
 
     def open_file(self, path: Path) -> None:
@@ -186,12 +171,12 @@ class Document(QObject):
         if edit.job == self.job:
             return
         try:
-            self._tell(self._kept.do(edit, at=self.now()))
+            self._tell(self._kept.do(edit, at=self._now()))
         except ChangedElsewhereError as error:
             if isinstance(asked, Edit):
                 raise
             self.told.emit(str(error))
-            self._tell(self._kept.do(self._made(asked), at=self.now()))
+            self._tell(self._kept.do(self._made(asked), at=self._now()))
         self._after()
 
     def _made(self, asked: Change) -> Edit:
@@ -223,19 +208,9 @@ class Document(QObject):
         self.apply(lambda job: _adding(job, found))
         return len(self.job.photos) - before
 
-    def undo(self) -> None:
-        """Take the last act back."""
-        self._tell(self._kept.undo(at=self.now()))
-        self.changed.emit()
-
-    def redo(self) -> None:
-        """Bring the act back that was undone last."""
-        self._tell(self._kept.redo(at=self.now()))
-        self.changed.emit()
-
     def go_to(self, position: int) -> None:
         """Go to any line of what was done."""
-        self._tell(self._kept.go_to(position, at=self.now()))
+        self._tell(self._kept.go_to(position, at=self._now()))
         self.changed.emit()
 
     def take_in(self) -> None:
@@ -245,8 +220,15 @@ class Document(QObject):
 
     # the file
 
-    def filed(self, filing: Filing) -> None:
-        """A job file was made: it takes the place of the loose job, with what was done since."""
+    def filed(self, filing: Filing, *, made: bool = True) -> None:
+        """Let the job file that was made take the loose job's place, with what was done since."""
+        if made:
+            self._replay(filing)
+        elif self._filing is filing:
+            self._filing = None
+            self.changed.emit()
+
+    def _replay(self, filing: Filing) -> None:
         file = open_job(filing.path, claims=self._claims)
         history = filing.loose.history
         held = {photo.sha256 for step in filing.steps for photo in step.state.photos}
@@ -254,18 +236,12 @@ class Document(QObject):
             new = bytes_of([step], filing.loose.sources, held=held)
             file.do(Edit(name=step.name, job=step.state), at=step.at, photos=new)
             held |= {photo.sha256 for photo in step.state.photos}
-        file.go_to(history.position, at=self.now())
+        file.go_to(history.position, at=self._now())
         if self._kept is filing.loose:
             self._kept, self._filing = file, None
             self.changed.emit()
         else:
             file.close()
-
-    def not_filed(self, filing: Filing) -> None:
-        """The job file could not be made; the next act tries again."""
-        if self._filing is filing:
-            self._filing = None
-            self.changed.emit()
 
     def finish(self) -> None:
         """Keep what is not yet kept, and close the file. InputError where it cannot be kept."""
@@ -273,7 +249,7 @@ class Document(QObject):
             filing = self._filing
             if not filing.path.exists():
                 file_away(filing)
-            self.filed(filing)
+            self._replay(filing)
         self._kept.close()
 
     def move_to(self, path: Path) -> None:
@@ -283,13 +259,30 @@ class Document(QObject):
         self._tell(self._kept.move_to(path))
         self.changed.emit()
 
-    def write_sheet(self, path: Path) -> None:
-        """Write the job as a sheet, and beside it those of its photos that do not lie there already."""
-        load = self.loader()
-        for photo in self.job.photos:
-            beside = path.parent / photo.name
-            if not beside.exists():
-                write_whole(beside, load(photo.name))
-            elif hashlib.sha256(beside.read_bytes()).hexdigest() != photo.sha256:
-                raise InputError(f"expected a folder without another {photo.name}, got one; choose another folder")
-        write_whole(path, sheet_text(self.job).encode("utf-8"))
+
+def kept_words(document: Document) -> str:
+    """Return what is said under the job's name about its being kept."""
+    file = document.job_file
+    if file is not None:
+        if file.read_only:
+            return tr("only read")
+        return tr("all kept {time}", time=f"{datetime.fromisoformat(file.kept_at):%H:%M}") if file.kept_at else ""
+    if document.job.invented:
+        return tr("invented example")
+    if document.history.position or document.being_filed:
+        return tr("being kept")
+    return tr("from {name}", name=document.path.name) if document.path else ""
+
+
+def write_sheet(job: Job, load: Callable[[str], bytes], path: Path) -> None:
+    """Write a job as a sheet, and beside it those of its photos that do not lie there already; for the background.
+
+    Raises InputError where a photo cannot be read or written, or another of its name lies there.
+    """
+    for photo in job.photos:
+        beside = path.parent / photo.name
+        if not beside.exists():
+            write_whole(beside, load(photo.name))
+        elif hashlib.sha256(beside.read_bytes()).hexdigest() != photo.sha256:
+            raise InputError(f"expected a folder without another {photo.name}, got one; choose another folder")
+    write_whole(path, sheet_text(job).encode("utf-8"))

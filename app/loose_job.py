@@ -119,16 +119,6 @@ class LooseJob:
             self._history = self._history.do(edit.name, edit.job, at)
         return ""
 
-    def undo(self, *, at: str) -> str:  # noqa: ARG002 - a job file notes the time, memory need not
-        """Take the last act back."""
-        self._history = self._history.undo()
-        return ""
-
-    def redo(self, *, at: str) -> str:  # noqa: ARG002 - a job file notes the time, memory need not
-        """Bring back the act that was undone last."""
-        self._history = self._history.redo()
-        return ""
-
     def go_to(self, position: int, *, at: str) -> str:  # noqa: ARG002 - a job file notes the time, memory need not
         """Stand at any step of the history."""
         self._history = self._history.go_to(position)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable, Iterable, Sequence
+from datetime import datetime
 from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.background import Answered, Failed, Outcome, Progress, Tasks, Ticket
-from app.document import JOB_ENDING, Document, Filing, file_away, take_into
+from app.document import JOB_ENDING, Document, Filing, file_away, kept_words, take_into
 from app.loose_job import Opened, TakenPhoto, hash_photo, open_sheet
 from app.pictures import Pictures
 from app.reading import Worked, draw_missing, remember_measured, work_out
@@ -46,9 +47,11 @@ class Session(QObject):
     state_changed = Signal(object)
     arrived = Signal(int)
 
-    def __init__(self, document: Document, tasks: Tasks, parent: QObject | None = None) -> None:
+    def __init__(
+        self, document: Document, tasks: Tasks, clock: Callable[[], datetime], parent: QObject | None = None
+    ) -> None:
         super().__init__(parent)
-        self.document, self.tasks = document, tasks
+        self.document, self.tasks, self._clock = document, tasks, clock
         self.pictures = Pictures()
         self.measured = Measured()
         self._worked: Worked | None = None
@@ -76,10 +79,19 @@ class Session(QObject):
         except InputError as error:
             self.say(Trouble(sentence=str(error), key=key))
 
-    def step(self, walk: Callable[[], None]) -> None:
-        """Undo, redo or go to a line; a file that cannot be written becomes a trouble."""
+    def undo(self) -> None:
+        """Take the last act back."""
+        self.go_to(max(self.document.history.position - 1, 0))
+
+    def redo(self) -> None:
+        """Bring the act back that was undone last."""
+        history = self.document.history
+        self.go_to(min(history.position + 1, len(history.steps) - 1))
+
+    def go_to(self, position: int) -> None:
+        """Go to any line of what was done; a file that cannot be written becomes a trouble."""
         try:
-            walk()
+            self.document.go_to(position)
         except InputError as error:
             self.say(Trouble(sentence=str(error), key="photos"))
 
@@ -122,7 +134,7 @@ class Session(QObject):
             self._clear("photos")
             file = self.document.job_file
             into = file.path if file is not None and not file.read_only else None
-            at = self.document.now()
+            at = self._clock().isoformat(timespec="seconds")
             self.tasks.start(_TAKING, partial(_take, tuple(paths), into, at), self._took)
 
     def show(self, **changes: object) -> None:
@@ -134,7 +146,7 @@ class Session(QObject):
     def _opened(self, path: Path, outcome: Outcome) -> None:
         match outcome:
             case Answered(value=Opened() as opened):
-                self.document.show_sheet(opened)
+                self.document.show(opened)
             case Failed(problem=problem):
                 self.say(Trouble(sentence=str(problem.at(file=path.name)), key="photos"))
 
@@ -168,7 +180,7 @@ class Session(QObject):
             if isinstance(outcome, Answered):
                 self.document.filed(filing)
         except InputError as error:
-            self.document.not_filed(filing)
+            self.document.filed(filing, made=False)
             self.say(Trouble(sentence=tr("**Not kept.** {problem}", problem=error), key="photos"))
 
     def _job_replaced(self) -> None:
@@ -237,7 +249,7 @@ class Session(QObject):
             cutouts=worked.cutouts if worked else {},
             folder=path.parent if path else None,
             file=path,
-            kept=document.kept_words(),
+            kept=kept_words(document),
             **changes,  # type: ignore[arg-type]  # names and types are those of WindowState, by the callers above
         )
         self.state_changed.emit(self.state)

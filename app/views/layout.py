@@ -34,6 +34,8 @@ class BenchAndLedger(QWidget):
         self._foot_column = QVBoxLayout(self._foot)
         if next_step:
             self._foot_column.addWidget(next_step)
+        for part in (self._bench, self._scroll, self._foot):
+            part.setParent(self)
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setSpacing(0)

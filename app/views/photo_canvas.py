@@ -76,9 +76,6 @@ class PhotoCanvas(PaintedWidget):
         self._sharp: list[tuple[QRectF, QImage]] = []
         self._empty = ""
 
-    def sizeHint(self) -> QSize:
-        return QSize(960, 600)
-
     def minimumSizeHint(self) -> QSize:
         return QSize(240, 120)
 
@@ -190,8 +187,7 @@ class PhotoCanvas(PaintedWidget):
             corner = QPointF(*self.view.to_view(place.left(), place.top()))
             painter.drawImage(QRectF(corner.x(), corner.y(), place.width() * zoom, place.height() * zoom), part)
 
-    def drawn(self, outlined: Outlined) -> Drawn:
-        """Return an outline as it stands in the view."""
+    def _drawn(self, outlined: Outlined) -> Drawn:
         return Drawn(
             points=self.points(self.corners(outlined)),
             kind=outlined.kind,
@@ -202,7 +198,7 @@ class PhotoCanvas(PaintedWidget):
 
     def _paint_outlines(self, painter: QPainter) -> None:
         room = QRectF(self.rect())
-        all_drawn = sorted((self.drawn(outlined) for outlined in self.outlines), key=lambda drawn: drawn.chosen)
+        all_drawn = sorted((self._drawn(outlined) for outlined in self.outlines), key=lambda drawn: drawn.chosen)
         for drawn in all_drawn:
             paint_outline(painter, drawn)
         for drawn in all_drawn:

@@ -19,7 +19,7 @@ from PySide6.QtWidgets import QApplication, QToolTip, QVBoxLayout, QWidget
 from app.actions import Actions
 from app.background import Answered, Failed, Outcome, Tasks, Ticket
 from app.dialogs.files import choose_job, choose_photos, choose_report, choose_sheet_name
-from app.document import Document
+from app.document import Document, write_sheet
 from app.preferences import Preferences, load_preferences, save_preferences
 from app.session import PHOTO_ENDINGS, Session
 from app.views.frame import Frame
@@ -51,7 +51,7 @@ class Window(QWidget):
         self._preferences = load_preferences(preferences_file)
         self.tasks = Tasks(self)
         self.document = Document(jobs_folder, clock, claims=claims, parent=self)
-        self.session = Session(self.document, self.tasks, self)
+        self.session = Session(self.document, self.tasks, clock, self)
         self.frame = Frame(self._places())
         self.done_panel, self.job_panel = DonePanel(self.frame), JobPanel(self.frame)
         self.actions_ = Actions(self, self._handlers())
@@ -72,12 +72,12 @@ class Window(QWidget):
     def _handlers(self) -> dict[str, Callable[[], object]]:
         handlers: dict[str, Callable[[], object]] = {
             "add_photos": self._choose_photos,
-            "begin_job": partial(self.session.step, self.document.begin),
+            "begin_job": self._begin,
             "open_job": self._choose_job,
             "open_example": self.open_example,
             "save_sheet": self._save_sheet,
-            "undo": partial(self.session.step, self.document.undo),
-            "redo": partial(self.session.step, self.document.redo),
+            "undo": self.session.undo,
+            "redo": self.session.redo,
             "what_was_done": self._toggle_done,
             "job_panel": self._toggle_job,
             "next_area": self.frame.next_area,
@@ -126,6 +126,10 @@ class Window(QWidget):
         """Open what was given on the command line or dropped."""
         self.session.take_paths(list(paths))
 
+    def _begin(self) -> None:
+        self.document.show(None)
+        self.frame.go("photos")
+
     def open_example(self) -> None:
         """Open the invented example job."""
         self.session.open(example_folder() / EXAMPLE_SHEET, invented=True)
@@ -153,11 +157,9 @@ class Window(QWidget):
             self.save_sheet(path)
 
     def save_sheet(self, path: Path) -> None:
-        """Write the job as a sheet, photos beside it."""
-        try:
-            self.document.write_sheet(path)
-        except InputError as error:
-            self.session.say(Trouble(sentence=str(error), key="photos"))
+        """Write the job as a sheet, its photos beside it, in the background."""
+        job, load = self.document.job, self.document.loader()
+        self.tasks.start("sheet", lambda _ticket: write_sheet(job, load, path), partial(self._written, "photos"))
 
     def _export_report(self) -> None:
         name = (self.document.job.name or tr("report")).replace(" ", "_").lower()
@@ -175,13 +177,13 @@ class Window(QWidget):
         work = partial(
             _write_report, path, partial(report_bytes, job, load, ending, written=written, measured=measured)
         )
-        self.tasks.start("report-export", work, self._report_written)
+        self.tasks.start("report-export", work, partial(self._written, "report"))
 
-    def _report_written(self, outcome: Outcome) -> None:
+    def _written(self, key: str, outcome: Outcome) -> None:
         if isinstance(outcome, Failed):
-            self.session.say(Trouble(sentence=str(outcome.problem), key="report"))
+            self.session.say(Trouble(sentence=str(outcome.problem), key=key))
         elif isinstance(outcome, Answered):
-            self.session.settle("report")
+            self.session.settle(key)
 
     # how it is shown
 
@@ -227,7 +229,7 @@ class Window(QWidget):
 
     def _go_back_to(self, position: int) -> None:
         self.done_panel.close_panel()
-        self.session.step(partial(self.document.go_to, position))
+        self.session.go_to(position)
 
     # Qt's own
 
