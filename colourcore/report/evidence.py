@@ -7,10 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import partial
 from itertools import groupby
 
-from colourcore.curve.hours import HoursToShade
 from colourcore.image.checks import Check, Level
 from colourcore.job.model import Job, Role, group_name
-from colourcore.pipeline import PatchReading, PhotoReadings, Results
+from colourcore.pipeline import Group, PatchReading, PhotoReadings, Results
 from colourcore.report.blocks import (
     Block,
     Cell,
@@ -33,10 +32,10 @@ from colourcore.report.phrases import format_error, format_hours, format_value
 from colourcore.report.pinned import boards
 from colourcore.report.sentences import (
     BOARD_NOT_PIECE,
-    group_details,
+    acting_details,
+    group_notes,
     group_sentence,
-    piece_answer,
-    target_sentence,
+    what_it_rests_on,
 )
 from colourcore.report.series import Pixels, Series
 from colourcore.run.cautions import CAUTIONS, EXPOSURE_LIMITS
@@ -59,7 +58,7 @@ def evidence_blocks(
     """Return everything after the first page."""
     return (
         NewPage(),
-        *_hours(series),
+        *_hours(results, series),
         *_photos(job, results, pictures),
         *_readings(results),
         *_checks(results),
@@ -68,7 +67,7 @@ def evidence_blocks(
     )
 
 
-def _hours(series: Sequence[Series]) -> Iterable[Block]:
+def _hours(results: Results, series: Sequence[Series]) -> Iterable[Block]:
     if not series:
         return
     yield Heading(text="Hours, board by board")
@@ -79,17 +78,21 @@ def _hours(series: Sequence[Series]) -> Iterable[Block]:
         yield Figure(draw=partial(curve_drawing, board), height=curve_height(board), least=150.0)
         for one in board:
             yield from _one_answer(one)
-    if any(piece_answer(one.group.answer) is None for one in series):
+    together = results.together
+    for note in (*(() if together.time is None else (together.time.note,)), *together.notes):
+        yield Notice(lead="Together.", text=note)
+    if any(one.group.answer.piece is None for one in series):
         yield Paragraph(runs=plain(BOARD_NOT_PIECE), style=Style.SECOND)
 
 
 def _one_answer(one: Series) -> Iterable[Block]:
     group = one.group
     yield Paragraph(runs=plain(group_sentence(group), Weight.SEMIBOLD), keep=True)
-    said = [f"Target {target_sentence(group.target)}. {group.n} samples count.", *group_details(group)]
-    found = _found(group.answer.shape)
-    yield Paragraph(runs=plain(" ".join([*said, *found])))
-    table = _odds_table(group.name, group.answer)
+    yield Paragraph(runs=plain(" ".join([what_it_rests_on(group), *acting_details(group)])))
+    noted = [*_found(group.answer.shape), *group_notes(group)]
+    if noted:
+        yield Paragraph(runs=plain(" ".join(noted)))
+    table = _odds_table(group)
     if table is not None:
         yield table
 
@@ -107,9 +110,9 @@ def _found(shape: Mapping[str, float | str]) -> list[str]:
     return said
 
 
-def _odds_table(name: str, answer: HoursToShade) -> Table | None:
+def _odds_table(group: Group) -> Table | None:
     """Return shade and odds at round hours where the odds move, None without a curve."""
-    curve, piece = answer.curve, piece_answer(answer)
+    answer, curve, piece = group.answer, group.answer.curve, group.answer.piece
     odds = curve.p_past if piece is None or not piece.p_past else piece.p_past
     if len(curve.hours) < 2:
         return None
@@ -129,7 +132,7 @@ def _odds_table(name: str, answer: HoursToShade) -> Table | None:
         *(Column(heading=format_hours(hour), share=1.0, anchor=Anchor.END) for hour in hours),
     )
     return Table(
-        caption=f"Shade and odds by the hour, {name}",
+        caption=f"Shade and odds by the hour, {group.name}",
         columns=columns,
         rows=tuple((Cell(text=label), *(Cell(text=cell) for cell in cells)) for label, cells in rows),
     )

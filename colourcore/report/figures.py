@@ -6,8 +6,14 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from colourcore.curve.fit import Target
-from colourcore.curve.hours import Outcome
+from colourcore.report.answer_marks import (
+    LightnessAxis,
+    answer_marks,
+    answer_words,
+    target_marks,
+    target_words,
+    targets_of,
+)
 from colourcore.report.drawing import (
     BAND,
     FAINT,
@@ -27,14 +33,12 @@ from colourcore.report.drawing import (
     hatching,
 )
 from colourcore.report.lettering import Weight, shortened, text_width
-from colourcore.report.phrases import Rounding, format_error, format_hours, format_value
-from colourcore.report.sentences import capital, group_sentence, piece_answer, target_sentence
+from colourcore.report.placing import Placing
+from colourcore.report.sentences import capital, group_sentence, target_sentence
 from colourcore.report.series import HourAxis, Series, shared_axis
 from colourcore.report.strokes import (
-    crows_foot,
     curve_pen,
     hour_scale,
-    interval_bar,
     line_sample,
     odds_area,
     sample_mark,
@@ -45,7 +49,6 @@ __all__ = ["compact_curve_drawing", "curve_drawing", "curve_height"]
 _STRIP = 24.0
 _STRIP_GAP = 8.0
 _SCALE = 18.0
-_LEAST_TARGET_GAP = 2.2
 _CURVE_HEIGHT = 200.0
 
 
@@ -60,25 +63,6 @@ class _Room:
 
 _WHOLE = _Room(left=64.0, right=76.0, whole=True)
 _COMPACT = _Room(left=24.0, right=4.0, whole=False)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Lightness:
-    """L* up a line: `high` at `top`, `low` at `bottom`."""
-
-    low: float
-    high: float
-    top: float
-    bottom: float
-
-    def at(self, lightness: float) -> float:
-        share = (self.high - lightness) / (self.high - self.low)
-        return self.top + (self.bottom - self.top) * min(1.0, max(0.0, share))
-
-    def grid(self) -> Iterable[float]:
-        step = 10 if self.high - self.low > 24 else 5
-        first = math.ceil(self.low / step) * step
-        return range(first, math.floor(self.high) + 1, step)
 
 
 def curve_height(series: Sequence[Series]) -> float:
@@ -113,18 +97,23 @@ def _drawing(series: Sequence[Series], beside: Sequence[Series], width: float, h
     axis = shared_axis(beside, room.left, width - room.right)
     bottom = height - _SCALE - len(strips) * (_STRIP + _STRIP_GAP)
     scale = _lightness_scale(beside, 6.0 if room.whole else 14.0, bottom)
-    marks: list[Mark] = [*_frame(axis, scale), *_title(series, room)]
+    marks: list[Mark] = [*_frame(axis, scale), *_title(series, room, width)]
     marks += _beyond(axis, scale.top, scale.bottom, max(one.last_hours for one in series))
     for one in series:
         marks += _band(one, axis, scale)
-    for target in _targets(series):
-        marks += _target_lines(target, axis, scale, series)
+    targets = targets_of(series)
+    for target in targets:
+        marks += target_marks(target, axis, scale)
     for one in series:
         marks += _curve(one, axis, scale)
     for number, one in enumerate(series):
-        marks += _answer(one, axis, scale, number, words=room.whole)
+        marks += answer_marks(one, axis, scale, number)
+    placing = _placing(series, axis, scale)
+    marks += [target_words(target, axis, scale, placing) for target in targets]
     if room.whole:
         marks += _names(series, axis, scale, width)
+        for number, one in enumerate(series):
+            marks += answer_words(one, axis, scale, number, placing)
     for number, one in enumerate(strips):
         marks += _odds_strip(one, axis, bottom + _STRIP_GAP + number * (_STRIP + _STRIP_GAP), width)
     if strips:
@@ -136,14 +125,15 @@ def _drawing(series: Sequence[Series], beside: Sequence[Series], width: float, h
     return Drawing(width=width, height=height, description=_description(series), marks=tuple(marks))
 
 
-def _title(series: Sequence[Series], room: _Room) -> Iterable[Mark]:
+def _title(series: Sequence[Series], room: _Room, width: float) -> Iterable[Mark]:
     if room.whole:
         yield Words(x=0.0, y=14.0, text="Lightness", weight=Weight.SEMIBOLD)
         yield Words(x=0.0, y=24.0, text="L*", ink=QUIET)
         return
     board = series[0].group.board
     name = f"Board {board}" if board else capital(series[0].short_name)
-    yield Words(x=0.0, y=8.0, text=f"{name}, lightness L*", weight=Weight.SEMIBOLD)
+    text = f"{shortened(name, width - 80.0, 8.0, Weight.SEMIBOLD)}, lightness L*"
+    yield Words(x=0.0, y=8.0, text=text, weight=Weight.SEMIBOLD)
 
 
 def _description(series: Sequence[Series]) -> str:
@@ -153,7 +143,7 @@ def _description(series: Sequence[Series]) -> str:
     return " ".join([*said, *(group_sentence(one.group) for one in series)])
 
 
-def _lightness_scale(series: Sequence[Series], top: float, bottom: float) -> _Lightness:
+def _lightness_scale(series: Sequence[Series], top: float, bottom: float) -> LightnessAxis:
     values = [view.lab[0] for one in series for view in one.samples]
     for one in series:
         values += [*one.group.answer.curve.low, *one.group.answer.curve.high]
@@ -161,10 +151,10 @@ def _lightness_scale(series: Sequence[Series], top: float, bottom: float) -> _Li
             values.append(one.group.target.L)
     low, high = min(values, default=0.0), max(values, default=100.0)
     margin = max(2.0, 0.05 * (high - low))
-    return _Lightness(low=max(0.0, low - margin), high=min(100.0, high + margin), top=top, bottom=bottom)
+    return LightnessAxis(low=max(0.0, low - margin), high=min(100.0, high + margin), top=top, bottom=bottom)
 
 
-def _frame(axis: HourAxis, scale: _Lightness) -> Iterable[Mark]:
+def _frame(axis: HourAxis, scale: LightnessAxis) -> Iterable[Mark]:
     for lightness in scale.grid():
         y = scale.at(lightness)
         yield Stroke(points=((axis.left, y), (axis.right, y)), pen=Pen(width=0.6, ink=FAINT))
@@ -182,14 +172,14 @@ def _shown(one: Series, axis: HourAxis, values: Sequence[float]) -> list[tuple[f
     return [(hours, value) for hours, value in pairs if hours <= axis.end_hours]
 
 
-def _band(one: Series, axis: HourAxis, scale: _Lightness) -> Iterable[Mark]:
+def _band(one: Series, axis: HourAxis, scale: LightnessAxis) -> Iterable[Mark]:
     upper = [(axis.at(h), scale.at(v)) for h, v in _shown(one, axis, one.group.answer.curve.high)]
     lower = [(axis.at(h), scale.at(v)) for h, v in _shown(one, axis, one.group.answer.curve.low)]
     if len(upper) > 1:
         yield Area(points=(*upper, *reversed(lower)), fill=BAND, pen=Pen(width=0.5, ink=LINE))
 
 
-def _curve(one: Series, axis: HourAxis, scale: _Lightness) -> Iterable[Mark]:
+def _curve(one: Series, axis: HourAxis, scale: LightnessAxis) -> Iterable[Mark]:
     points = tuple((axis.at(h), scale.at(v)) for h, v in _shown(one, axis, one.group.answer.curve.L))
     if len(points) > 1:
         yield Stroke(points=points, pen=curve_pen(one.style))
@@ -197,72 +187,19 @@ def _curve(one: Series, axis: HourAxis, scale: _Lightness) -> Iterable[Mark]:
         yield from sample_mark(axis.at(view.hours), scale.at(view.lab[0]), one.style, set_aside=view.set_aside)
 
 
-def _targets(series: Sequence[Series]) -> list[Target]:
-    found: list[Target] = []
+def _placing(series: Sequence[Series], axis: HourAxis, scale: LightnessAxis) -> Placing:
+    """Return where words have room: clear of the curves, the samples, the target's lines and the crow's feet."""
+    placing = Placing(left=axis.left + 3.0, right=axis.right - 3.0, top=scale.top, bottom=scale.bottom)
     for one in series:
-        if one.group.target is not None and one.group.target not in found:
-            found.append(one.group.target)
-    return found
+        placing.avoid([(axis.at(h), scale.at(v)) for h, v in _shown(one, axis, one.group.answer.curve.L)])
+        placing.obstacles += [(axis.at(view.hours), scale.at(view.lab[0])) for view in one.samples]
+        for number, mark in enumerate(answer_marks(one, axis, scale, series.index(one))):
+            if isinstance(mark, Stroke) and number:
+                placing.avoid(mark.points)
+    return placing
 
 
-def _target_lines(target: Target, axis: HourAxis, scale: _Lightness, series: Sequence[Series]) -> Iterable[Mark]:
-    error = math.sqrt(max(0.0, target.covariance[0][0] + target.shared[0][0]))
-    middle = scale.at(target.L)
-    reach = max(_LEAST_TARGET_GAP / 2, abs(scale.at(target.L - error) - scale.at(target.L + error)) / 2)
-    for y in (middle - reach, middle + reach):
-        yield Stroke(points=((axis.left, y), (axis.right, y)), pen=Pen(width=0.8))
-    text = f"target L* {format_value(target.L)}" + (f" {format_error(error)}" if error > 0 else "")
-    start = _free_start(target.L, axis, series, text_width(text, 8.0, Weight.SEMIBOLD))
-    yield Words(x=start, y=middle - reach - 3.0, text=text, weight=Weight.SEMIBOLD)
-
-
-def _free_start(lightness: float, axis: HourAxis, series: Sequence[Series], width: float) -> float:
-    """Return where the target's words start: at that end of the axis from which the curves stay farther away."""
-    gaps = {axis.left + 4.0: 100.0, axis.right - width - 4.0: 100.0}
-    for one in series:
-        curve = one.group.answer.curve
-        for hours, value in zip(curve.hours, curve.L, strict=True):
-            for start in gaps:
-                if start - 4.0 <= axis.at(hours) <= start + width + 4.0:
-                    gaps[start] = min(gaps[start], abs(value - lightness))
-    return max(gaps, key=lambda start: gaps[start])
-
-
-def _answer(one: Series, axis: HourAxis, scale: _Lightness, number: int, *, words: bool) -> Iterable[Mark]:
-    """Yield the crow's foot and the bar of one zone; the second stands below the target's lines, hollow."""
-    answer, target = one.group.answer, one.group.target
-    piece = piece_answer(answer)
-    acting = answer if piece is None else piece
-    point = answer.hours if piece is None else piece.due
-    if target is None or point is None:
-        return
-    below = number % 2 == 1
-    y = scale.at(target.L)
-    bar_y = y + (4.6 if below else 0.0)
-    if acting.outcome is Outcome.REACHED and acting.hours is not None and acting.hours <= axis.end_hours:
-        middle = None if piece is None else acting.hours
-        yield from interval_bar(axis, bar_y, acting.low or 0.0, acting.high, middle, solid=not below)
-    if piece is not None and piece.look_from is not None:
-        x = axis.at(piece.look_from)
-        yield Stroke(points=((x, y), (x, scale.bottom)), pen=Pen(width=0.8, dash=(1.5, 2.0)))
-    if point > axis.end_hours:
-        return
-    tip = y + 8.0 if below else y - 4.0
-    yield from crows_foot(axis.at(point), tip, upside_down=below)
-    if words:
-        text = format_hours(point, Rounding.NEAREST if piece is None else Rounding.DOWN)
-        yield from _time(text, axis.at(point), tip + 15.5 if below else tip - 9.5, axis.right)
-
-
-def _time(text: str, x: float, y: float, right: float) -> Iterable[Mark]:
-    """Yield a time on a little paper of its own, kept on the drawing where it stands at the end of the axis."""
-    wide = text_width(text, 8.0, Weight.BOLD)
-    left = min(x - wide / 2, right - wide)
-    yield box(left - 1.5, y - 7.0, wide + 3.0, 9.0, fill=PAPER)
-    yield Words(x=left, y=y, text=text, weight=Weight.BOLD)
-
-
-def _names(series: Sequence[Series], axis: HourAxis, scale: _Lightness, width: float) -> Iterable[Mark]:
+def _names(series: Sequence[Series], axis: HourAxis, scale: LightnessAxis, width: float) -> Iterable[Mark]:
     """Yield each zone's name at the end of its curve, moved apart where they would touch."""
     ends = []
     for one in series:
@@ -279,7 +216,7 @@ def _names(series: Sequence[Series], axis: HourAxis, scale: _Lightness, width: f
 
 def _odds_strip(one: Series, axis: HourAxis, top: float, width: float) -> Iterable[Mark]:
     curve = one.group.answer.curve
-    piece = piece_answer(one.group.answer)
+    piece = one.group.answer.piece
     odds = curve.p_past if piece is None or not piece.p_past else piece.p_past
     right = axis.at(min(axis.end_hours, curve.hours[-1]))
     shape = odds_area(axis, top, _STRIP, curve.hours, odds)

@@ -10,7 +10,8 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from colourcore.curve.fit import Target
-from colourcore.curve.hours import HoursToShade, Outcome
+from colourcore.curve.hours import Outcome
+from colourcore.pipeline import Group
 from colourcore.report.drawing import (
     BENCH,
     INK,
@@ -32,22 +33,26 @@ from colourcore.report.drawing import (
     lab_colour,
 )
 from colourcore.report.lettering import Weight, shortened, text_width
-from colourcore.report.phrases import Rounding, format_hours, odds_in_words
+from colourcore.report.phrases import format_hours, odds_in_words
 from colourcore.report.sentences import (
+    acting_outcome,
     capital,
     difference_sentence,
+    format_down,
     group_sentence,
     is_sure,
-    piece_answer,
     target_sentence,
 )
 from colourcore.report.series import HourAxis, Pixels, SampleView, Series, shared_axis
 from colourcore.report.strokes import covering, crows_foot, hour_scale, interval_bar, line_sample, odds_area
 
-__all__ = ["LEDGER_ROWS", "ledger_drawing", "ledger_height"]
+__all__ = ["LEAST_WOOD", "LEDGER_ROWS", "ledger_drawing", "ledger_height"]
 
 LEDGER_ROWS = 6
 """The most rows that one drawing takes."""
+
+LEAST_WOOD = 16.0
+"""The least height of the samples, in points."""
 
 _GUTTER = 146.0
 _LATH = 7.0
@@ -56,10 +61,11 @@ _ODDS = 12.0
 _GAP = 6.0
 _FIXED = _LATH + _CHANNEL + _ODDS + _GAP
 _SCALE = 18.0
-_PLANK = 24.0
-_LEAST_WOOD, _MOST_WOOD = 16.0, 58.0
+_PLANK = 22.0
+_MOST_WOOD = 72.0
 _WIDEST_SAMPLE = 36.0
 _LATH_STEPS = 256
+_BIG = 16.0
 
 
 def ledger_height(rows: int, wood: float = 38.0) -> float:
@@ -81,7 +87,7 @@ def ledger_drawing(series: Sequence[Series], target_wood: Pixels | None, width: 
     """
     axis = shared_axis(series, _GUTTER, width - 2.0)
     wood = (height - _PLANK - 6.0 - _SCALE) / len(series) - _FIXED
-    wood = min(_MOST_WOOD, max(_LEAST_WOOD, wood))
+    wood = min(_MOST_WOOD, max(LEAST_WOOD, wood))
     marks: list[Mark] = []
     top = 0.0
     for number, one in enumerate(series):
@@ -114,40 +120,54 @@ def _gutter(one: Series, top: float) -> Iterable[Mark]:
     yield Words(
         x=24.0,
         y=top + 9.0,
-        text=shortened(capital(group.name), _GUTTER - 32.0, 9.0, Weight.SEMIBOLD),
+        text=_name(group),
         weight=Weight.SEMIBOLD,
         size=9.0,
     )
-    big, small = _gutter_words(group.answer)
-    yield Words(x=0.0, y=top + 25.5, text=big, weight=Weight.BOLD, size=16.0)
+    big, small = _gutter_words(group)
+    yield Words(x=0.0, y=top + 25.5, text=big, weight=Weight.BOLD, size=_fitting_size(big))
     for number, line in enumerate(small):
         yield Words(x=0.0, y=top + 36.0 + 9.4 * number, text=shortened(line, _GUTTER - 8.0), ink=QUIET)
 
 
-def _gutter_words(answer: HoursToShade) -> tuple[str, tuple[str, ...]]:
+def _name(group: Group) -> str:
+    """Return the group's name as it fits; a long board gives way before the zone does."""
+    room = _GUTTER - 32.0
+    whole = capital(group.name)
+    if text_width(whole, 9.0, Weight.SEMIBOLD) <= room or not (group.board and group.zone):
+        return shortened(whole, room, 9.0, Weight.SEMIBOLD)
+    zone = shortened(f", {group.zone}", 0.6 * room, 9.0, Weight.SEMIBOLD)
+    left = room - text_width(zone, 9.0, Weight.SEMIBOLD)
+    return shortened(f"Board {group.board}", left, 9.0, Weight.SEMIBOLD) + zone
+
+
+def _gutter_words(group: Group) -> tuple[str, tuple[str, ...]]:
     """Return the large words of a row and up to two small lines beneath."""
-    piece = piece_answer(answer)
-    if piece is not None and piece.due is not None:
-        look = () if piece.look_from is None else (f"look from {format_hours(piece.look_from, Rounding.DOWN)}",)
+    answer, piece = group.answer, group.answer.piece
+    outcome = acting_outcome(answer)
+    acting = answer if piece is None else piece
+    chance = () if acting.p_reach is None else (f"gets there: {odds_in_words(acting.p_reach)}",)
+    if outcome is Outcome.NOT_REACHED:
+        colour = () if answer.delta_e is None else (f"nearest {difference_sentence(answer.delta_e)}",)
+        return "stays short", (*colour, *chance)
+    if outcome is Outcome.CANNOT_SAY:
+        return "cannot say", ("the reason follows",)
+    perhaps = "" if is_sure(answer) else "perhaps "
+    if piece is not None:
+        look = () if piece.look_from is None else (f"look from {format_down(piece.look_from)}",)
         match = (
             () if piece.hours is None else (f"matches at {format_hours(piece.hours)}, {_span(piece.low, piece.high)}",)
         )
-        return f"due {format_hours(piece.due, Rounding.DOWN)}", (*look, *match)
-    if answer.outcome is Outcome.REACHED and answer.hours is not None:
-        end = ", beyond the samples" if answer.extrapolated else ""
-        span = f"{_span(answer.low, answer.high)}{end}"
-        if not is_sure(answer):
-            return f"perhaps {format_hours(answer.hours)}", (
-                span,
-                f"gets there: {odds_in_words(answer.p_reach or 0.0)}",
-            )
-        colour = () if answer.delta_e is None else (f"then {difference_sentence(answer.delta_e)}",)
-        return format_hours(answer.hours), (span, *colour)
-    if answer.outcome is Outcome.NOT_REACHED:
-        colour = () if answer.delta_e is None else (f"nearest {difference_sentence(answer.delta_e)}",)
-        odds = () if answer.p_reach is None else (f"gets there: {odds_in_words(answer.p_reach)}",)
-        return "stays short", (*colour, *odds)
-    return "cannot say", ("the reason follows",)
+        big = f"{perhaps}due {format_down(piece.due)}" if piece.due is not None else "perhaps not"
+        return big, (*look, *(chance if perhaps else match))
+    end = ", beyond the samples" if answer.extrapolated else ""
+    colour = () if answer.delta_e is None else (f"then {difference_sentence(answer.delta_e)}",)
+    span = f"{_span(answer.low, answer.high)}{end}"
+    return f"{perhaps}{format_hours(answer.hours or 0.0)}", (span, *(chance if perhaps else colour))
+
+
+def _fitting_size(text: str) -> float:
+    return min(_BIG, _BIG * (_GUTTER - 8.0) / text_width(text, _BIG, Weight.BOLD))
 
 
 def _span(low: float | None, high: float | None) -> str:
@@ -201,7 +221,7 @@ def _lath(one: Series, axis: HourAxis, y: float) -> Iterable[Mark]:
 
 
 def _odds(one: Series, axis: HourAxis, y: float, *, words: bool) -> Iterable[Mark]:
-    curve, piece = one.group.answer.curve, piece_answer(one.group.answer)
+    curve, piece = one.group.answer.curve, one.group.answer.piece
     odds = curve.p_past if piece is None or not piece.p_past else piece.p_past
     if not odds:
         yield box(axis.left, y, axis.right - axis.left, _ODDS, pen=Pen(width=0.6, ink=LINE, dash=(3.0, 3.0)))
@@ -224,7 +244,7 @@ def _odds(one: Series, axis: HourAxis, y: float, *, words: bool) -> Iterable[Mar
 
 
 def _answer(one: Series, axis: HourAxis, y: float) -> Iterable[Mark]:
-    answer, piece = one.group.answer, piece_answer(one.group.answer)
+    answer, piece = one.group.answer, one.group.answer.piece
     acting = answer if piece is None else piece
     point = answer.hours if piece is None else piece.due
     if acting.outcome is Outcome.REACHED and acting.hours is not None and acting.hours <= axis.end_hours:

@@ -65,7 +65,8 @@ def bold_times(text: str, weight: Weight = Weight.REGULAR) -> tuple[Run, ...]:
     while position < len(words):
         length = _time_length(words, position)
         before = words[position - 1] if position else ""
-        if length and before in {"after", "at", "from"}:
+        looking = before == "from" and words[position - 2] == "Look"
+        if length and (before in {"after", "at"} or looking):
             time = " ".join(words[position : position + length])
             ending = time[len(time.rstrip(".,;:)")) :]
             runs.append(Run(text=time.removesuffix(ending), weight=Weight.BOLD))
@@ -154,8 +155,10 @@ def subset_font(weight: Weight, letters: Iterable[str]) -> bytes:
     from fontTools.ttLib import TTFont
 
     font = TTFont(io.BytesIO(font_file(weight)), recalcTimestamp=False)
+    for table in ("GSUB", "GPOS", "GDEF"):  # kerning and ligatures, which the pages do without
+        del font[table]
     # no name: a part of the typeface must not go by the name that its licence reserves
-    options = Options(name_IDs=[], notdef_outline=True, drop_tables=["DSIG", "GSUB", "GPOS", "GDEF"])
+    options = Options(name_IDs=[], notdef_outline=True)
     subsetter = Subsetter(options)
     subsetter.populate(text="".join(sorted(set(letters))))
     subsetter.subset(font)

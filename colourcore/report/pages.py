@@ -19,8 +19,8 @@ TEXT_WIDTH: Final = 499.28
 """Width of the text in points, on any paper."""
 
 # an A4 page printed at full size on US Letter loses 25 pt at top and bottom: nothing stands there
-_TOP, _BOTTOM = 46.0, 52.0
-_FOOT = 26.0
+_TOP, _BOTTOM = 42.0, 46.0
+_FOOT = 20.0
 
 
 class Paper(Enum):

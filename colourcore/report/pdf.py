@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from importlib import resources
+from pathlib import Path
 
 from fpdf import FPDF
 
@@ -16,18 +17,22 @@ __all__ = ["pdf_bytes"]
 
 def pdf_bytes(report: Report, paper: Paper = Paper.A4) -> bytes:
     """Return the report as a PDF file, with title, language, bookmarks and descriptions of its pictures."""
-    pdf = _opened(report, paper)
-    for page in paginate(report, paper):
-        pdf.add_page()
-        for placed in page.placed:
-            if placed.bookmark:
-                pdf.set_y(placed.y)
-                pdf.start_section(placed.bookmark)
-            paint(pdf, placed.drawing, (pdf.w - TEXT_WIDTH) / 2, placed.y)
-    return bytes(pdf.output())
+    with resources.as_file(resources.files("colourcore.report") / "fonts") as folder:
+        pdf = _opened(report, paper, folder)
+        for page in paginate(report, paper):
+            pdf.add_page()
+            for placed in page.placed:
+                if placed.bookmark:
+                    pdf.set_y(placed.y)
+                    pdf.start_section(placed.bookmark)
+                paint(pdf, placed.drawing, (pdf.w - TEXT_WIDTH) / 2, placed.y)
+        written = bytes(pdf.output())
+        for font in pdf.fonts.values():
+            font.ttfont.close()
+    return written
 
 
-def _opened(report: Report, paper: Paper) -> FPDF:
+def _opened(report: Report, paper: Paper, folder: Path) -> FPDF:
     pdf = FPDF(unit="pt", format=paper.value)
     pdf.set_auto_page_break(False)
     pdf.set_margin(0)
@@ -37,7 +42,6 @@ def _opened(report: Report, paper: Paper) -> FPDF:
     pdf.set_creator(report.program)
     pdf.set_producer("fpdf2")
     pdf.set_lang("en")
-    with resources.as_file(resources.files("colourcore.report") / "fonts") as folder:
-        for weight in Weight:
-            pdf.add_font(weight, "", folder / f"SourceSans3-{weight}.ttf")
+    for weight in Weight:
+        pdf.add_font(weight, "", folder / f"SourceSans3-{weight}.ttf")
     return pdf

@@ -211,7 +211,7 @@ def unbroken(text: str) -> str:
 
 
 def _belong_together(left: str, right: str) -> bool:
-    number = left[-1:].isdigit()
-    unit = right.rstrip(".,;:)") in {"h", "min", "ppm", "%", "m³", "ΔE00", "±", "L*", "L"}
-    after_hour = left == "h" and right[:1].isdigit()
-    return (number and unit) or after_hour or left in {"±", "L*", "a*", "b*", "page"}
+    word, following = left.lstrip("(“"), right.rstrip(".,;:)”")
+    number_and_unit = word[-1:].isdigit() and following in {"h", "min", "ppm", "%", "m³", "ΔE00", "±", "L*"}
+    after_hour = word == "h" and following.isdigit()
+    return number_and_unit or after_hour or word in {"±", "L*", "a*", "b*"}

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
+from colourcore.curve.outcome import Outcome
 from colourcore.report.blocks import Block, Edge, Figure, Notice, NoticeColumns, Paragraph, Style
 from colourcore.report.drawing import Drawing, shifted
 from colourcore.report.figures import compact_curve_drawing
 from colourcore.report.headline import headline
-from colourcore.report.ledger import LEDGER_ROWS, ledger_drawing, ledger_height
+from colourcore.report.ledger import LEAST_WOOD, LEDGER_ROWS, ledger_drawing, ledger_height
 from colourcore.report.lettering import bold_times, plain
 from colourcore.report.phrases import often_in_words
 from colourcore.report.sentences import (
     BOARD_NOT_PIECE,
+    PIECE_NOT_BOARD,
     board_sentence,
-    piece_answer,
-    spoken_name,
 )
 from colourcore.report.series import Pixels, Series
 from colourcore.run.cautions import pinned_cautions
@@ -24,10 +24,10 @@ from colourcore.run.cautions import pinned_cautions
 __all__ = ["boards", "pinned_blocks"]
 
 _CHARTS = 2
-_CHART_HEIGHT = 128.0
-_LEAST_CHART = 84.0
+_CHART_HEIGHTS = (210.0, 150.0)
+_LEAST_CHART = 80.0
 _CHART_GAP = 14.0
-_LEAST_WOOD = 16.0
+_WOOD_BESIDE_CHARTS = 21.0
 _LONG = 130
 
 
@@ -51,13 +51,12 @@ def pinned_blocks(series: Sequence[Series], target_wood: Pixels | None, invented
 def _second_line(series: Sequence[Series]) -> str:
     if not series:
         return "Outline samples on a photo, give each its hours, and the hours to the target follow."
-    pieces = [one for one in series if piece_answer(one.group.answer) is not None]
-    if not pieces:
+    if all(one.group.answer.outcome is Outcome.CANNOT_SAY for one in series):
+        read = sum(one.group.n for one in series)
+        return f"Read so far: {read} sample{'' if read == 1 else 's'}. What stands against an answer follows."
+    if all(one.group.answer.piece is None for one in series):
         return BOARD_NOT_PIECE
-    if len(series) == 1:
-        return board_sentence(series[0].group.answer)
-    named = [f"{spoken_name(one.group)}: {board_sentence(one.group.answer)}" for one in pieces[:1]]
-    return " ".join(named)
+    return board_sentence(series[0].group.answer) if len(series) == 1 else PIECE_NOT_BOARD
 
 
 def _figure(series: Sequence[Series], target_wood: Pixels | None) -> Figure:
@@ -65,15 +64,16 @@ def _figure(series: Sequence[Series], target_wood: Pixels | None) -> Figure:
     charts = list(boards(shown))[:_CHARTS]
 
     def draw(width: float, height: float) -> Drawing:
-        rows = ledger_height(len(shown), _LEAST_WOOD)
-        chart_height = min(_CHART_HEIGHT, 0.36 * height, height - rows - _CHART_GAP)
+        rows = ledger_height(len(shown), _WOOD_BESIDE_CHARTS)
+        most = _CHART_HEIGHTS[len(charts) - 1]
+        chart_height = min(most, 0.5 * height, height - rows - _CHART_GAP)
         if chart_height < _LEAST_CHART:
             return ledger_drawing(shown, target_wood, width, height)
         ledger = ledger_drawing(shown, target_wood, width, height - chart_height - _CHART_GAP)
         return _with_charts(ledger, charts, width, chart_height)
 
-    likes = ledger_height(len(shown)) + _CHART_GAP + _CHART_HEIGHT
-    least = ledger_height(len(shown), _LEAST_WOOD)
+    likes = ledger_height(len(shown)) + _CHART_GAP + 0.85 * _CHART_HEIGHTS[len(charts) - 1]
+    least = ledger_height(len(shown), LEAST_WOOD)
     return Figure(draw=draw, height=likes, least=least, caption=plain(_caption(series)), fills=True)
 
 
@@ -91,7 +91,7 @@ def _with_charts(ledger: Drawing, charts: Sequence[Sequence[Series]], width: flo
 def _caption(series: Sequence[Series]) -> str:
     answer = series[0].group.answer
     often = often_in_words(answer.confidence)
-    pieces = any(piece_answer(one.group.answer) is not None for one in series)
+    pieces = any(one.group.answer.piece is not None for one in series)
     point = "when it is due" if pieces else "even odds"
     said = (
         "Samples stand at their hours, early hours drawn wide, on the fitted colour with the target’s laid along it. "

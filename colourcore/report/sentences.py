@@ -7,10 +7,10 @@ piece and name the board's hours once.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Protocol
 
 from colourcore.curve.fit import Target
 from colourcore.curve.hours import HoursToShade, Outcome
+from colourcore.curve.piece import HourStep, PieceHours
 from colourcore.job.model import Role
 from colourcore.pipeline import Group, PatchReading, PhotoReadings
 from colourcore.report.phrases import (
@@ -29,66 +29,35 @@ __all__ = [
     "BOARD_NOT_PIECE",
     "INVENTED",
     "NO_HOURS_YET",
-    "PieceAnswer",
+    "PIECE_NOT_BOARD",
+    "acting_details",
+    "acting_outcome",
     "board_sentence",
     "capital",
     "difference_sentence",
     "format_down",
     "group_details",
+    "group_notes",
     "group_sentence",
     "hours_text",
     "is_sure",
-    "piece_answer",
     "readings_text",
     "spoken_name",
     "target_sentence",
+    "what_it_rests_on",
 ]
 
 BOARD_NOT_PIECE = "These are the board’s hours: what the samples say. Pieces and runs differ by more."
+
+PIECE_NOT_BOARD = (
+    "These are the hours of the piece. What the samples say stands further on; looks at the piece narrow it."
+)
 
 INVENTED = "Invented example: the wood, the photographs and every figure are made up."
 
 NO_HOURS_YET = "No sample was read, so there are no hours yet."
 
 _SURE_REACH = 0.9
-
-
-class PieceAnswer(Protocol):
-    """What an answer says about the next piece in the run, once it speaks of the piece."""
-
-    @property
-    def outcome(self) -> Outcome:
-        """Whether a piece reaches the target."""
-
-    @property
-    def hours(self) -> float | None:
-        """Where the odds of the piece being past the target are one half."""
-
-    @property
-    def low(self) -> float | None:
-        """Lower end of the piece's interval."""
-
-    @property
-    def high(self) -> float | None:
-        """Upper end of the piece's interval, None where it is open."""
-
-    @property
-    def look_from(self) -> float | None:
-        """The hour from which to look."""
-
-    @property
-    def due(self) -> float | None:
-        """The hour to take the piece out."""
-
-    @property
-    def p_past(self) -> Sequence[float]:
-        """Odds of the piece being past the target over the curve's hours."""
-
-
-def piece_answer(answer: HoursToShade) -> PieceAnswer | None:
-    """Return the part of an answer that speaks of the piece, or None where it speaks of the board alone."""
-    piece: PieceAnswer | None = getattr(answer, "piece", None)
-    return piece
 
 
 def spoken_name(group: Group) -> str:
@@ -98,10 +67,17 @@ def spoken_name(group: Group) -> str:
     return group.name
 
 
+def acting_outcome(answer: HoursToShade) -> Outcome:
+    """Return what can be said about reaching the target: by the piece, or by the board where there is no word of it."""
+    return answer.outcome if answer.piece is None else answer.piece.outcome
+
+
 def is_sure(answer: HoursToShade) -> bool:
-    """Return whether a reached target is promised: its odds are nine in ten or better."""
-    chance = answer.p_reach
-    return answer.outcome is Outcome.REACHED and (chance is None or chance >= _SURE_REACH)
+    """Return whether reaching the target is promised: its odds are nine in ten or better, and it comes due."""
+    piece = answer.piece
+    chance = answer.p_reach if piece is None else piece.p_reach
+    comes_due = piece is None or piece.due is not None
+    return acting_outcome(answer) is Outcome.REACHED and comes_due and (chance is None or chance >= _SURE_REACH)
 
 
 def format_down(hours: float | None) -> str:
@@ -116,19 +92,23 @@ def format_down(hours: float | None) -> str:
 def group_sentence(group: Group) -> str:
     """Return what is to be said first about one board and zone, whatever its outcome."""
     name, answer = capital(spoken_name(group)), group.answer
-    verb = "reaches" if is_sure(answer) else "may reach"
-    piece = piece_answer(answer)
-    if piece is not None and piece.due is not None:
-        look = "" if piece.look_from is None else f" Look from {format_down(piece.look_from)}."
-        return f"{name} is due at {format_down(piece.due)}.{look}"
-    if answer.outcome is Outcome.REACHED and answer.hours is not None:
+    outcome = acting_outcome(answer)
+    if outcome is Outcome.NOT_REACHED:
+        return f"{name} stays short of the target. {_reason(answer)}"
+    if outcome is Outcome.CANNOT_SAY:
+        return f"For {spoken_name(group)} the hours cannot be said. {_reason(answer)}"
+    piece = answer.piece
+    if piece is None:
+        verb = "reaches" if is_sure(answer) else "may reach"
         return (
-            f"{name} {verb} the target after {format_hours(answer.hours)}, "
+            f"{name} {verb} the target after {format_hours(answer.hours or 0.0)}, "
             f"{often_in_words(answer.confidence)} {format_span(answer.low or 0.0, answer.high)}."
         )
-    if answer.outcome is Outcome.NOT_REACHED:
-        return f"{name} stays short of the target. {_reason(answer)}"
-    return f"For {spoken_name(group)} the hours cannot be said. {_reason(answer)}"
+    if piece.due is None:
+        return f"{name} may not get to the target; it comes due at no hour that was looked at."
+    look = "" if piece.look_from is None else f" Look from {format_down(piece.look_from)}."
+    doubt = "is" if is_sure(answer) else "may not get to the target; if it does, it is"
+    return f"{name} {doubt} due at {format_down(piece.due)}.{look}"
 
 
 def _reason(answer: HoursToShade) -> str:
@@ -151,7 +131,7 @@ def difference_sentence(delta_e: float) -> str:
 def board_sentence(answer: HoursToShade) -> str:
     """Return the board's hours beside a piece's, said once: what the samples say."""
     if answer.outcome is not Outcome.REACHED or answer.hours is None:
-        return "The samples alone do not reach the target. Pieces and runs differ by more."
+        return "The samples by themselves stay short of the target. Pieces and runs differ by more."
     return (
         f"The samples say {format_hours(answer.hours)}, {format_span(answer.low or 0.0, answer.high)}. "
         "Pieces and runs differ by more; looks at the piece narrow it."
@@ -159,33 +139,66 @@ def board_sentence(answer: HoursToShade) -> str:
 
 
 def group_details(group: Group) -> tuple[str, ...]:
-    """Return what stands below a group's sentence: colour, odds of getting there, the piece, and its notes."""
-    answer, piece = group.answer, piece_answer(group.answer)
-    said = []
-    if piece is not None and piece.due is not None:
+    """Return what stands below a group's sentence: when to act and what came of it, then what there is to note."""
+    return (*acting_details(group), *group_notes(group))
+
+
+def group_notes(group: Group) -> tuple[str, ...]:
+    """Return the notes of a group's answer that its sentence has not said, and the sample that would help most."""
+    answer = group.answer
+    said = 0 if acting_outcome(answer) is Outcome.REACHED else 1
+    help_note = () if answer.next_sample is None else (answer.next_sample.note,)
+    return (*answer.notes[said:], *help_note)
+
+
+def acting_details(group: Group) -> tuple[str, ...]:
+    """Return what a group's answer says about the finish, the piece, its colour, and the odds of getting there."""
+    answer, piece = group.answer, group.answer.piece
+    outcome = acting_outcome(answer)
+    said = [*_finish_details(group)]
+    if piece is not None and outcome is not Outcome.CANNOT_SAY:
         said += _piece_details(answer, piece)
-    if answer.outcome is Outcome.REACHED:
-        if answer.delta_e is not None:
-            said.append(f"Its colour then differs from the target by {difference_sentence(answer.delta_e)}.")
-        if answer.p_reach is not None:
-            said.append(f"Odds that this wood gets there at all: {odds_in_words(answer.p_reach)}.")
-    used = 1 if answer.outcome is not Outcome.REACHED and not (piece and piece.due is not None) else 0
-    return (*said, *answer.notes[used:])
+    if outcome is Outcome.REACHED:
+        if answer.delta_e is not None and answer.outcome is Outcome.REACHED:
+            whose = "Its colour then" if piece is None else "Where the samples match it in lightness, their colour"
+            said.append(f"{whose} differs from the target by {difference_sentence(answer.delta_e)}.")
+        chance = answer.p_reach if piece is None else piece.p_reach
+        if chance is not None:
+            said.append(f"Odds that this wood gets there at all: {odds_in_words(chance)}.")
+    return tuple(said)
 
 
-def _piece_details(answer: HoursToShade, piece: PieceAnswer) -> list[str]:
+def _finish_details(group: Group) -> Iterable[str]:
+    wanted = group.wanted
+    if wanted.finished is not None:
+        shade = target_sentence(wanted.finished)
+        yield f"The target was given under {wanted.finish} ({shade}) and carried back to bare wood."
+        if wanted.shift is not None and wanted.shift.guess:
+            yield "What that finish does is a guess from earlier jobs."
+
+
+def _piece_details(answer: HoursToShade, piece: PieceHours) -> list[str]:
     said = []
     if piece.outcome is Outcome.REACHED and piece.hours is not None:
         said.append(
             f"A piece matches after {format_hours(piece.hours)}, {often_in_words(answer.confidence)} "
             f"{format_span(piece.low or 0.0, piece.high)}."
         )
-    else:
-        said.append("A piece is likelier to stay short of the target than to pass it.")
-    past = _odds_at(answer.curve.hours, piece.p_past, piece.due or 0.0)
+    elif piece.look_from is not None:
+        due = "" if piece.due is None else f" and is due at {format_down(piece.due)}"
+        said.append(f"A piece that runs fast is to be looked at from {format_down(piece.look_from)}{due}.")
+    past = None if piece.due is None else _odds_at(answer.curve.hours, piece.p_past, piece.due)
     if past is not None:
-        said.append(f"When due, {odds_in_words(past)} is past it: too dark costs more than too light.")
+        odds = odds_in_words(past)
+        said.append(f"When due, the odds of being past it are {odds}: too dark costs more than too light.")
+    if piece.step is not None:
+        said.append(_step_sentence(piece.step))
     return [*said, board_sentence(answer)]
+
+
+def _step_sentence(step: HourStep) -> str:
+    more, less = format_value(abs(step.more_lightness)), format_value(abs(step.less_lightness))
+    return f"At {format_down(step.hours)} an hour more is {more} L* darker, an hour less {less} L* lighter."
 
 
 def _odds_at(hours: Sequence[float], odds: Sequence[float], at_hours: float) -> float | None:
@@ -217,6 +230,12 @@ def target_sentence(target: Target | None) -> str:
     return ", ".join(parts) + ("" if any(errors) else ", as stated")
 
 
+def what_it_rests_on(group: Group) -> str:
+    """Return the target a group is held against and how many samples count."""
+    count = f"{group.n} sample{'' if group.n == 1 else 's'} {'counts' if group.n == 1 else 'count'}"
+    return f"No target yet; {count}." if group.target is None else f"Target {target_sentence(group.target)}; {count}."
+
+
 def hours_text(groups: Sequence[Group]) -> str:
     """Return the hours of every board and zone as plain text for a terminal, with a final line break."""
     if not groups:
@@ -224,10 +243,10 @@ def hours_text(groups: Sequence[Group]) -> str:
     lines = []
     for group in groups:
         lines.append(group_sentence(group))
-        lines.append(f"  Target {target_sentence(group.target)}; {group.n} samples.")
+        lines.append(f"  {what_it_rests_on(group)}")
         lines += [f"  {line}" for line in group_details(group)]
         lines.append("")
-    if any(piece_answer(group.answer) is None for group in groups):
+    if any(group.answer.piece is None for group in groups):
         lines.append(BOARD_NOT_PIECE)
     first = pinned_cautions()[0]
     lines.append(f"{first.lead} {first.pinned} The report holds the cautions.")

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from colourcore.image.pixels import Outline
 from colourcore.job.model import Job, Role
 from colourcore.pipeline import Group, PatchReading, Results
-from colourcore.report.sentences import piece_answer
 
 __all__ = ["HourAxis", "LineStyle", "SampleView", "Series", "job_series", "patch_pixels", "shared_axis"]
 
@@ -101,7 +100,7 @@ def shared_axis(series: Sequence[Series], left: float, right: float) -> HourAxis
 
 
 def _answer_end(group: Group) -> float:
-    piece = piece_answer(group.answer)
+    piece = group.answer.piece
     ends = [group.answer.hours, group.answer.high]
     if piece is not None:
         ends += [piece.hours, piece.high, piece.due]

@@ -37,6 +37,9 @@ __all__ = [
 ]
 
 
+_OPEN_END = 8.0
+
+
 def sample_mark(
     x: float, y: float, style: LineStyle, *, radius: float = 2.6, set_aside: bool = False
 ) -> Iterable[Mark]:
@@ -76,12 +79,14 @@ def interval_bar(
     axis: HourAxis, y: float, low: float, high: float | None, middle: float | None, *, solid: bool = True
 ) -> Iterable[Mark]:
     """Yield the bar from `low` to `high`, ticked at `middle` unless None; open where the axis ends before it does."""
-    left, right = axis.at(low), axis.at(axis.end_hours if high is None else high)
     thick = 3.0
+    is_open = high is None or high > axis.end_hours
+    left = axis.at(low)
+    right = axis.right - _OPEN_END if is_open else axis.at(high or 0.0)
     yield box(left, y - thick / 2, max(0.5, right - left), thick, fill=INK if solid else PAPER, pen=Pen(width=0.7))
-    if high is None or high > axis.end_hours:
-        for step in (2.5, 5.0, 7.5):
-            yield box(right + step - 1.0, y - thick / 2, 1.0, thick, fill=INK)
+    if is_open:
+        for step in (1.5, 4.0, 6.5):
+            yield box(right + step, y - thick / 2, 1.0, thick, fill=INK)
     if middle is not None:
         yield Stroke(points=((axis.at(middle), y - 4.0), (axis.at(middle), y + 4.0)), pen=Pen(width=1.1))
 

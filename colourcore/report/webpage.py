@@ -63,13 +63,27 @@ th, td { padding: 3px 12px 3px 0; vertical-align: top; overflow-wrap: anywhere; 
   print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 .note::before { left: 7px; width: 2px; background: #141414; }
 .care::before { border: 1px solid #141414;
-  background: repeating-linear-gradient(-45deg, #141414 0 2px, transparent 2px 5px); }
+  background: repeating-linear-gradient(-45deg, #141414 0, #141414 2px, transparent 2px, transparent 5px); }
 .refused::before { background: #141414; }
 .columns { columns: 2 300px; column-gap: 28px; font-size: 15px; margin-top: 18px; }
 .columns .notice { break-inside: avoid; }
 footer { border-top: 1px solid #828282; margin-top: 44px; padding-top: 8px; color: #474747; font-size: 15px; }
-@media print { body, main { background: none; } main { padding: 0; } h2, h3 { break-after: avoid; } tr, figure,
-  .notice { break-inside: avoid; } .evidence { break-before: page; } }
+@media print {
+  body { font-size: 9.5pt; }
+  body, main { background: none; }
+  main { padding: 0; max-width: none; }
+  .headline { font-size: 20pt; margin-top: 8pt; }
+  .long { font-size: 15pt; }
+  .second { font-size: 11pt; }
+  .small, figcaption, table, .columns, footer { font-size: 8.2pt; line-height: 1.27; }
+  figure { margin: 6pt 0; }
+  h2, h3 { break-after: avoid; }
+  tr, figure, .notice { break-inside: avoid; }
+  .columns { columns: 2; margin-top: 8pt; }
+  .columns .notice { margin-bottom: 4pt; }
+  .evidence { break-before: page; }
+  .evidence h2:first-child { margin-top: 0; }
+}
 """
 
 
