@@ -83,8 +83,8 @@ def _clipped(statistics: PatchStatistics, balance: Balance) -> Iterable[Check]:
 
 
 def _too_dark(statistics: PatchStatistics, balance: Balance) -> Iterable[Check]:
-    xyz = balance.xyz(statistics.mean)
-    step = float((lab_jacobian(xyz) @ balance.matrix @ statistics.code_step)[0])
+    xyz = balance.patch_xyz(statistics)
+    step = float((lab_jacobian(xyz) @ balance.slope(statistics.mean) @ statistics.code_step)[0])
     crushed = statistics.crushed_share
     refused = crushed > CRUSHED_REFUSED or step > STEP_REFUSED
     if not refused and crushed <= CRUSHED_NOTED and step <= STEP_NOTED:

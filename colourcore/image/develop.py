@@ -29,7 +29,7 @@ from colourcore.image.encoding import (
 from colourcore.image.exif import Exposure, read_exif
 from colourcore.image.formats import Decoded, decode
 
-__all__ = ["Photo", "open_photo", "screen_codes", "turned", "turned_back"]
+__all__ = ["Photo", "declared_linear", "open_photo", "screen_codes", "turned", "turned_back"]
 
 _SRGB_GAMMA: Final = 0.45455  # the gAMA that PNG's standard pairs with sRGB
 _GAMMA_TOLERANCE: Final = 0.01
@@ -151,9 +151,9 @@ class Photo:
         """
         scale = min(1.0, longest_side / max(self.width, self.height))
         size = (max(1, round(self.pixels.shape[1] * scale)), max(1, round(self.pixels.shape[0] * scale)))
-        small: Codes = (
-            self.pixels.copy() if scale == 1.0 else cv2.resize(self.pixels, size, interpolation=cv2.INTER_AREA)
-        )
+        small = self.pixels.copy()
+        if scale < 1.0:
+            small = np.asarray(cv2.resize(self.pixels, size, interpolation=cv2.INTER_AREA), dtype=self.pixels.dtype)
         small.setflags(write=False)
         width, height = small.shape[1::-1] if self.turn < 5 else small.shape[:2]
         return replace(self, pixels=small, width=width, height=height)
@@ -169,6 +169,17 @@ def screen_codes(light: Light, to_xyz: NDArray[np.float64]) -> NDArray[np.uint8]
     steps = np.clip(linear * _SCREEN_STEPS + 0.5, 0, _SCREEN_STEPS).astype(np.uint16)
     table = np.round(255 * srgb_encode(np.arange(_SCREEN_STEPS + 1) / _SCREEN_STEPS)).astype(np.uint8)
     return np.asarray(table[steps], dtype=np.uint8)
+
+
+def declared_linear(photo: Photo) -> Photo:
+    """Return the photo with its codes read as proportional to light, because the user says that they are.
+
+    Its primaries stay what the file states.
+    """
+    straight = gamma_encoding(photo.bits, 1.0, name="declared linear")
+    encoding = replace(straight, to_xyz=photo.encoding.to_xyz)
+    notes = (*photo.notes, "declared linear: no tone curve is undone")
+    return replace(photo, encoding=encoding, notes=notes)
 
 
 def _meaning(decoded: Decoded) -> tuple[Encoding, str]:

@@ -51,19 +51,27 @@ def read_patch(statistics: PatchStatistics, balance: Balance) -> Reading:
     The independent covariance is that of the patch's own mean; the shared one comes from the balance. Whether the
     reading may be used is for `checks.check_patch` to say.
     """
-    xyz = balance.xyz(statistics.mean)
+    xyz = balance.patch_xyz(statistics)
     to_lab = lab_jacobian(xyz)
-    own = to_lab @ balance.matrix
-    shared = to_lab @ balance.shared_covariance(statistics.mean) @ to_lab.T
+    own = to_lab @ balance.slope(statistics.mean) / balance.light_on(statistics)
     lightness, a, b = (float(value) for value in xyz_to_lab(xyz))
     return Reading(
         lab=(lightness, a, b),
-        covariance=matrix3(own @ statistics.mean_covariance @ own.T),
-        shared=matrix3(shared),
+        covariance=matrix3(own @ statistics.mean_covariance @ own.T + _light_covariance(statistics, balance, xyz)),
+        shared=matrix3(balance.shared_covariance(xyz)),
         colour_lost=loses_colour(statistics, balance),
         spread=float(np.std(_sample_lightness(statistics, balance))),
         pixels=statistics.pixels,
     )
+
+
+def _light_covariance(statistics: PatchStatistics, balance: Balance, xyz: Array) -> Array:
+    """Return the covariance of L*, a*, b* that the error of the light field leaves: all channels move together."""
+    if balance.light is None:
+        return np.zeros((3, 3))
+    centre = statistics.tile_weights @ statistics.tile_centres
+    move = lab_jacobian(xyz) @ xyz * balance.light.relative_error(centre, balance.reference_place)
+    return np.outer(move, move)
 
 
 def _sample_lightness(statistics: PatchStatistics, balance: Balance) -> Array:

@@ -23,7 +23,7 @@ __all__ = ["Outline", "PatchStatistics", "measure_patch"]
 
 Array = NDArray[np.float64]
 
-SMALLEST_PATCH: Final = 8  # pixels a side
+SMALLEST_PATCH: Final = 4  # pixels a side
 _TILES: Final = 12  # a side
 _TILE_PIXELS: Final = 8  # at least, a side
 _SAMPLE_SIDE: Final = 64  # pixels of the sample, a side
@@ -290,7 +290,7 @@ def measure_patch(photo: Photo, outline: Outline) -> PatchStatistics:
     Raises
     ------
     InputError
-        When the outline lies partly outside the photo, is smaller than 8 × 8 pixels or not a number; without file
+        When the outline lies partly outside the photo, is smaller than 4 × 4 pixels or not a number; without file
         and line.
     """
     box = _pixel_box(photo, outline)

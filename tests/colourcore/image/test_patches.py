@@ -66,16 +66,18 @@ def test_the_independent_part_of_the_error_comes_from_the_patch_and_the_shared_p
     flat_card, flat_wood = bench(noise=6), bench(noise=6)
     flat_card[:, :100], flat_wood[:, 100:] = 118, pictures.WOOD_CODES
     assert read(flat_card).covariance[0][0] > 1e-5
-    assert read(flat_card).shared[0][0] == pytest.approx(0, abs=1e-12)
+    assert read(flat_card).shared[0][0] < read(flat_wood).shared[0][0]
     assert read(flat_wood).covariance[0][0] == pytest.approx(0, abs=1e-12)
-    assert read(flat_wood).shared[0][0] > 1e-5
 
 
 def test_stated_errors_match_what_repeated_photos_do() -> None:
-    readings = [read(bench(noise=12, seed=seed)) for seed in range(150)]
+    readings = []
+    for seed in range(150):
+        picture = bench(noise=12, seed=seed)
+        picture[:, :100] = 118  # the card's own error is shared by all patches and not looked at here
+        readings.append(read(picture))
     scatter = np.std([r.lab for r in readings], axis=0)
-    stated = np.mean([r.total_errors for r in readings], axis=0)
-    assert (stated / scatter)[0] == pytest.approx(1.2, abs=0.3)
+    stated = np.mean([r.standard_errors for r in readings], axis=0)
     assert np.all((stated / scatter > 0.8) & (stated / scatter < 1.6))
 
 

@@ -127,8 +127,8 @@ def test_a_patch_partly_outside_the_photo_is_refused(outline: Outline) -> None:
 
 
 def test_a_patch_of_a_few_pixels_or_none_is_refused() -> None:
-    for width in (0, 5, -20):
-        with pytest.raises(InputError, match=r"(?i)expected a patch of at least 8 × 8 pixels"):
+    for width in (0, 3, -20):
+        with pytest.raises(InputError, match=r"(?i)expected a patch of at least 4 × 4 pixels"):
             measure_patch(opened(bench()), Outline(x=50, y=5, width=width, height=50))
     with pytest.raises(InputError, match="xpected four numbers"):
         measure_patch(opened(bench()), Outline(x=float("nan"), y=5, width=20, height=50))
