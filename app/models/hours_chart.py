@@ -218,13 +218,13 @@ def odds_points(found: Prospect, box: QRectF, axis: Axis) -> list[QPointF]:
     """Return the odds of being past the target along the box's depth, from its left to its right edge."""
     if found.odds is None:
         return []
-    points = [QPointF(box.left(), box.bottom())]
     certain = found.odds[-1] > _CERTAIN
     end = box.right() if certain else min(box.right(), axis.x(found.end))
-    for x in np.linspace(axis.first_x, end, 200):
-        odds = found.at(axis.hours_beyond(float(x))).odds or 0.0
-        points.append(QPointF(float(x), box.bottom() - odds * box.height()))
-    return points
+    xs = np.linspace(axis.first_x, end, 200).tolist()
+    roots = np.sqrt([axis.hours_beyond(x) for x in xs])
+    odds = np.interp(roots, found.roots, found.odds).tolist()
+    points = [QPointF(x, box.bottom() - chance * box.height()) for x, chance in zip(xs, odds, strict=True)]
+    return [QPointF(box.left(), box.bottom()), *points]
 
 
 def clear_stretches(top: float, bottom: float, gaps: list[tuple[float, float]]) -> list[tuple[float, float]]:

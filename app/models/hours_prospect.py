@@ -284,5 +284,8 @@ def together_hours(prospects: tuple[Prospect, ...]) -> float | None:
     roots = np.linspace(0.0, math.sqrt(end), 2000)
     total = sum(np.interp(roots, p.roots, p.odds) for p in prospects if p.odds is not None)
     wanted = _COMMON_ODDS * len(prospects)
-    past = np.asarray(total) >= wanted
-    return float(roots[int(np.argmax(past))] ** 2) if past.any() else None
+    total = np.asarray(total)
+    if total[-1] < wanted:
+        return None
+    after = max(1, int(np.argmax(total >= wanted)))
+    return float(np.interp(wanted, total[after - 1 : after + 1], roots[after - 1 : after + 1]) ** 2)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.background import Tasks
@@ -30,7 +31,7 @@ from colourcore.curve.outcome import Outcome
 
 __all__ = ["HoursPlace"]
 
-_FORESEEN = 24
+_FORESEEN = 16
 
 
 class HoursPlace(Place):
@@ -51,7 +52,8 @@ class HoursPlace(Place):
         self._scene = HoursScene()
         self._hours = 0.0
         self._touched = False
-        self._shown: tuple[object, ...] | None = None
+        self._shown: tuple[object, ...] = ()
+        self._owed = False
         self._tabs = Tabs()
         self._bench = HoursBench()
         self._choices = BenchChoices(self._bench)
@@ -82,8 +84,8 @@ class HoursPlace(Place):
 
     def set_state(self, state: WindowState) -> None:
         super().set_state(state)
-        shown = (state.results, state.theme, state.measure, tuple(state.cutouts))
-        if shown == self._shown:
+        shown = (state.results, state.theme, state.measure, *state.cutouts.values())
+        if len(shown) == len(self._shown) and all(a is b for a, b in zip(shown, self._shown, strict=True)):
             return
         self._shown = shown
         self._show()
@@ -98,9 +100,22 @@ class HoursPlace(Place):
         if not self._touched:
             self._hours = _first_hour(self._scene)
         self._hours = min(self._hours, axis_end(self._scene))
-        self._body.set_measure(self.state.measure)
         self._tabs.set_words(*_tab_words(self._scene))
         self._tabs.setVisible(len(self._scene.boards) > 1)
+        self._owed = True
+        if self.isVisible():
+            self._show_body()
+        self.words_changed.emit()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if self._owed:
+            self._show_body()
+
+    def _show_body(self) -> None:
+        """Paint what is seen: owed from when the place was not."""
+        self._owed = False
+        self._body.set_measure(self.state.measure)
         self._bench.set_hours(self._hours)
         self._bench.set_scene(self.state, self._scene)
         self._come_out.show_choice(self._scene)
@@ -110,7 +125,6 @@ class HoursPlace(Place):
         self._moving.foresee(ledger_blocks(self._scene, end * number / _FORESEEN) for number in range(_FORESEEN + 1))
         self._fill_ledger()
         self._standing.set_blocks(ledger_notes(self._scene), self.state.theme)
-        self.words_changed.emit()
 
     def _place_choices(self) -> None:
         self._choices.show_choice(self._scene, self.state.measure, self._bench.view.layout)
@@ -163,7 +177,8 @@ class HoursPlace(Place):
         return opening(self._scene)
 
     def second_line(self) -> str:
-        return second_line(self._scene)
+        line = second_line(self._scene)
+        return line if self.state.current else tr("The last figures; newer ones are on their way. {line}", line=line)
 
     def header(self) -> QWidget:
         return self._tabs

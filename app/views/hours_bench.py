@@ -74,6 +74,9 @@ class HoursBench(PaintedWidget):
         """Move to an hour: only what moves with it is painted again."""
         if hours == self._hours:
             return
+        if self._view is None:
+            self._hours = hours
+            return
         before = self._moving_parts()
         self._hours = hours
         for part in (*before, *self._moving_parts()):

@@ -11,7 +11,7 @@ from app.models.hours_scene import HoursScene
 from app.models.hours_words import strand_title
 from app.views.controls import Mark, Tabs, TextButton
 from app.views.parts import Separator, Words, bench_palette
-from app.views.theme import SEMIBOLD, Measure
+from app.views.theme import HIT, SEMIBOLD, Measure
 from app.wording import tr
 
 __all__ = ["BenchChoices", "ComeOut"]
@@ -51,15 +51,18 @@ class BenchChoices(QWidget):
         there = scene.lead is not None
         self._spread = scene.choice.spread
         self._spreads.set_words([tr(str(spread)) for spread in _SPREADS], _SPREADS.index(scene.choice.spread))
-        self._spreads.setVisible(there and not measure.folded)
-        self._spreads.adjustSize()
+        hints = [word.sizeHint() for word in self._spreads.findChildren(TextButton)]
+        width = sum(hint.width() for hint in hints) + _SPREAD_GAP * (len(hints) - 1)
+        self._spreads.resize(width, HIT)
+        narrow = measure.folded or width > layout.left - layout.words_x
+        self._spreads.setVisible(there and not narrow)
         at = QPoint(int(layout.words_x), int(layout.scale.top()) + 6)
         self._spreads.move(at)
         self._other_spread.rename(tr(str(Spread.EVEN if self._spread is Spread.EARLY_WIDE else Spread.EARLY_WIDE)))
         self._other_spread.setToolTip(tr("Spread the hours otherwise along the axis"))
-        self._other_spread.setVisible(there and measure.folded)
+        self._other_spread.setVisible(there and narrow)
         self._other_spread.adjustSize()
-        self._other_spread.move(at - QPoint(0, 4))
+        self._other_spread.move(at - QPoint(0, 4 if measure.folded else 0))
         self._rows.show_rows(scene)
         self._rows.setVisible(there and measure.folded and len(scene.rows) > 1)
         self._rows.move(QPoint(int(layout.words_x), int(layout.rows[0].photographs.top()) - 2))

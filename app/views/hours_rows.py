@@ -97,13 +97,19 @@ def _paint_name(painter: QPainter, view: BenchView, row: RowPlace, strand: Stran
     room = view.layout.left - view.layout.words_x - 6
     painter.setFont(font(BODY, SEMIBOLD))
     painter.setPen(Bench.INK.colour)
-    painter.drawText(QRectF(view.layout.words_x, top, room, 24), strand_title(view.scene, strand))
+    _paint_cut(painter, QRectF(view.layout.words_x, top, room, 24), strand_title(view.scene, strand))
     painter.setFont(font(SMALL_TEXT))
     painter.setPen(Bench.SECOND_INK.colour)
-    painter.drawText(QRectF(view.layout.words_x, top + 22, room, 22), strand_under(view.scene, strand))
+    _paint_cut(painter, QRectF(view.layout.words_x, top + 22, room, 22), strand_under(view.scene, strand))
     if row.photographs.height() >= 58:
         y = top + 52
         _paint_stroke_sign(painter, strand.stroke, QPointF(view.layout.words_x, y), 52)
+
+
+def _paint_cut(painter: QPainter, box: QRectF, text: str) -> None:
+    """A text of one line, its end cut off with an ellipsis where the box is too short for it."""
+    metrics = QFontMetricsF(painter.font())
+    painter.drawText(box, metrics.elidedText(text, Qt.TextElideMode.ElideRight, box.width()))
 
 
 def _paint_stroke_sign(painter: QPainter, stroke: Stroke, at: QPointF, length: float) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPoint, QPointF, QRect, QRectF, Qt, Signal
@@ -13,13 +14,13 @@ from app.models.hours_layout import GRIP_HEIGHT, GRIP_HIT, GRIP_WIDTH, HoursLayo
 from app.models.hours_words import spoken_hours
 from app.views.hours_scale import label_width, paint_labels, paint_strokes
 from app.views.painted import Painted, PaintedWidget
-from app.views.theme import BUTTONS, EDGE_LINE, SEMIBOLD, Bench, font
+from app.views.theme import BUTTONS, EDGE_LINE, SEMIBOLD, Bench, font, text_width
 from app.wording import tr
 
 __all__ = ["HoursRule", "Stops"]
 
 _STEP, _LONG_STEP = 5.0 / 60.0, 1.0
-_KNURL, _KNURL_LINES = 7.0, 3
+_KNURL, _KNURL_LINES, _KNURL_ROOM = 7.0, 3, 36.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +99,8 @@ class HoursRule(PaintedWidget):
     def _grip(self) -> QRectF:
         x = self._axis.x(self._hours) - self.x()
         y = self._strip.center().y()
-        return QRectF(round(x - GRIP_WIDTH / 2), round(y - GRIP_HEIGHT / 2), GRIP_WIDTH, GRIP_HEIGHT)
+        width = max(GRIP_WIDTH, math.ceil(text_width(spoken_hours(self._hours), BUTTONS, SEMIBOLD)) + _KNURL_ROOM)
+        return QRectF(round(x - width / 2), round(y - GRIP_HEIGHT / 2), width, GRIP_HEIGHT)
 
     @staticmethod
     def _around(grip: QRectF) -> QRect:
