@@ -25,6 +25,8 @@ class Preferences:
         "light", "dark", or empty for what the system says.
     units
         "metric" or "us".
+    spread
+        How the hours were spread on their axis the last time, in the place's own word.
     recent
         Paths of jobs and sheets opened before, the last one first.
     started
@@ -33,6 +35,7 @@ class Preferences:
 
     theme: str = ""
     units: str = "metric"
+    spread: str = ""
     recent: tuple[str, ...] = ()
     started: bool = False
 
@@ -50,10 +53,11 @@ def load_preferences(path: Path) -> Preferences:
         return Preferences()
     if not isinstance(said, dict):
         return Preferences()
-    theme, units, recent = said.get("theme"), said.get("units"), said.get("recent")
+    theme, units, spread, recent = (said.get(name) for name in ("theme", "units", "spread", "recent"))
     return Preferences(
         theme=theme if theme in ("light", "dark") else "",
         units=units if units in ("metric", "us") else "metric",
+        spread=spread if isinstance(spread, str) else "",
         recent=tuple(str(entry) for entry in recent)[:_MOST_RECENT] if isinstance(recent, list) else (),
         started=said.get("started") is True,
     )

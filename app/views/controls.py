@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, QObject, QPointF, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFont, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPalette, QPen, QPolygonF
-from PySide6.QtWidgets import QAbstractButton, QApplication, QHBoxLayout, QLineEdit, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QHBoxLayout, QLineEdit, QSizePolicy, QWidget
 
 from app.views.theme import (
     BODY,
@@ -58,6 +58,7 @@ class Button(_Pressable):
     ) -> None:
         super().__init__(text, parent)
         self._filled, self._key, self._small = filled, key, small
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self.setFont(font(BODY if small or key else BUTTONS, SEMIBOLD))
 
     def sizeHint(self) -> QSize:

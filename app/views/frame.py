@@ -32,7 +32,7 @@ class Frame(QWidget):
         self._current = places[0].key
         self._state = WindowState()
         self._panels: list[Panel] = []
-        self.line = PlacesLine([(place.key, place.title()) for place in places])
+        self.line = PlacesLine([(place.key, place.title()) for place in places if not place.stands_for])
         self.sentence = Words("", SENTENCE)
         self.second = Words("", BODY, second=True)
         self.reading = ReadingProgress()
@@ -91,9 +91,11 @@ class Frame(QWidget):
         state = self._state
         small = state.measure is not FULL
         self.line.job.say(state.job.name or tr("A new job"), state.kept, current=False, measure=state.measure)
-        for key, place in self._places.items():
+        current = self.current.stands_for or self._current
+        for key, button in self.line.places.items():
+            place = self._places[key]
             answer = place.short_answer() if small else place.answer()
-            self.line.places[key].say(place.title(), answer, current=key == self._current, measure=state.measure)
+            button.say(place.title(), answer, current=key == current, measure=state.measure)
         self.sentence.say(self.current.sentence())
         self.second.say(self.current.second_line())
         self.line.update()
@@ -111,7 +113,7 @@ class Frame(QWidget):
 
     def next_area(self, *, back: bool = False) -> None:
         """Take the keys round: line, bench, ledger."""
-        areas: list[QWidget] = [self.line.places[self._current]]
+        areas: list[QWidget] = [self.line.places[self.current.stands_for or self._current]]
         areas += [stop for stop in self.current.stops() if stop.isVisible() and stop.isEnabled()]
         focus = QApplication.focusWidget()
         inside = [

@@ -136,6 +136,7 @@ class Place(QWidget):
     """One of the six places; see the module's text for the contract."""
 
     key = ""
+    stands_for = ""  # the key of the place in whose name it stands in the line; empty for the six themselves
     edit_asked = Signal(object)
     go_asked = Signal(str)
     act_asked = Signal(str)

@@ -22,6 +22,7 @@ from app.dialogs.files import choose_job, choose_photos, choose_report, choose_s
 from app.document import Document, write_sheet
 from app.preferences import Preferences, load_preferences, save_preferences
 from app.session import PHOTO_ENDINGS, Session
+from app.views.first_start import FirstStart
 from app.views.frame import Frame
 from app.views.hours import HoursPlace
 from app.views.job_panel import JobPanel
@@ -67,7 +68,9 @@ class Window(QWidget):
 
     def _places(self) -> list[Place]:
         photos = PhotosPlace(self.tasks, self.session.pictures, self.document.loader)
-        return [photos, HoursPlace(self.tasks)]
+        hours = HoursPlace(self.tasks, keep_spread=self._keep_spread)
+        hours.set_spread(self._preferences.spread)
+        return [photos, hours, FirstStart(self.tasks)]
 
     def _handlers(self) -> dict[str, Callable[[], object]]:
         handlers: dict[str, Callable[[], object]] = {
@@ -93,7 +96,7 @@ class Window(QWidget):
         session, frame = self.session, self.frame
         session.state_changed.connect(self._show_state)
         session.arrived.connect(lambda _count: frame.go("photos"))
-        for key in PLACE_KEYS:
+        for key in (*PLACE_KEYS, FirstStart.key):
             place = frame.place(key)
             if place is not None:
                 place.edit_asked.connect(partial(self._edit, key))
@@ -129,6 +132,19 @@ class Window(QWidget):
     def _begin(self) -> None:
         self.document.show(None)
         self.frame.go("photos")
+
+    def begin_work(self, paths: Sequence[Path]) -> None:
+        """Open what was asked for; else the last job; at the first start the invented example."""
+        last = Path(self._preferences.recent[0]) if self._preferences.recent else None
+        if paths:
+            self.open_paths(paths)
+        elif last is not None and last.exists():
+            self.open_path(last)
+        elif not self._preferences.started:
+            self.open_example()
+            self.frame.go(FirstStart.key)
+            self.frame.current.stops()[0].setFocus(Qt.FocusReason.OtherFocusReason)
+        self._remember(replace(self._preferences, started=True))
 
     def open_example(self) -> None:
         """Open the invented example job."""
@@ -201,6 +217,9 @@ class Window(QWidget):
     def _set_units(self, units: Units) -> None:
         self._remember(replace(self._preferences, units=units.value))
         self.session.show(units=units)
+
+    def _keep_spread(self, word: str) -> None:
+        self._remember(replace(self._preferences, spread=word))
 
     def _remember(self, preferences: Preferences) -> None:
         if preferences != self._preferences:
@@ -280,7 +299,6 @@ def run_window(paths: Sequence[str]) -> int:
     install()
     own_folder = Path(platformdirs.user_data_dir("duskgrain", appauthor=False))
     window = Window(own_folder, Path(platformdirs.user_documents_dir()))
-    if paths:
-        window.open_paths([Path(path) for path in paths])
     window.show()
+    window.begin_work([Path(path) for path in paths])
     return application.exec()
