@@ -14,8 +14,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from colourcore.colour.spaces import XYZ_TO_SRGB, srgb_encode
+from colourcore.colour.spaces import SRGB_TO_XYZ, XYZ_TO_SRGB, srgb_encode
 from colourcore.errors import InputError
+from colourcore.image.decoded import Decoded
 from colourcore.image.encoding import (
     Codes,
     Encoding,
@@ -27,7 +28,7 @@ from colourcore.image.encoding import (
     srgb_encoding,
 )
 from colourcore.image.exif import Exposure, read_exif
-from colourcore.image.formats import Decoded, decode
+from colourcore.image.formats import decode
 
 __all__ = ["Photo", "declared_linear", "open_photo", "screen_codes", "turned", "turned_back"]
 
@@ -183,6 +184,10 @@ def declared_linear(photo: Photo) -> Photo:
 
 
 def _meaning(decoded: Decoded) -> tuple[Encoding, str]:
+    if decoded.to_srgb is not None:
+        straight = gamma_encoding(decoded.bits, 1.0, name="camera raw")
+        encoding = replace(straight, to_xyz=SRGB_TO_XYZ @ decoded.to_srgb)
+        return encoding, "camera raw: linear, colours by the matrix for this camera"
     grey = decoded.pixels.ndim == 2 or decoded.pixels.shape[2] < 3
     if decoded.profile and not grey:
         encoding = profile_encoding(decoded.profile, decoded.bits)
@@ -202,7 +207,7 @@ def open_photo(data: bytes, name: str) -> Photo:
     Parameters
     ----------
     data
-        The whole file: JPEG, PNG, TIFF or HEIC.
+        The whole file: JPEG, PNG, TIFF, HEIC or camera raw.
     name
         What the user calls it; errors carry it.
 
@@ -213,7 +218,7 @@ def open_photo(data: bytes, name: str) -> Photo:
         grey, or carries a colour profile that cannot be used.
     """
     try:
-        decoded = decode(data)
+        decoded = decode(data, name)
         encoding, meaning = _meaning(decoded)
     except InputError as error:
         raise error.at(file=name) from error

@@ -8,70 +8,28 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from pathlib import PurePath
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from colourcore.errors import InputError
+from colourcore.image.decoded import Decoded, check_size
+from colourcore.image.raw import decode_raw
 
-__all__ = ["PIXEL_LIMIT", "Decoded", "decode"]
+__all__ = ["decode"]
 
 Codes = NDArray[np.unsignedinteger[Any]]
 
-PIXEL_LIMIT: Final = 250_000_000
-"""Most pixels that a picture may have: phones reach 200 megapixels, a decompression bomb claims more."""
-
-_SMALLEST_SIDE: Final = 16
-_KNOWN: Final = "JPEG, PNG, TIFF, HEIC"
+_KNOWN: Final = "JPEG, PNG, TIFF, HEIC, camera raw"
 _NEXT_MARKER: Final = re.compile(rb"\xff[^\x00\xff\xd0-\xd7]")  # ITU-T T.81, annex B: a marker that is no filler
 _SCAN, _END = 0xDA, 0xD9  # ITU-T T.81, table B.1
+_RAW_SUFFIXES: Final = frozenset(
+    {".arw", ".cr2", ".cr3", ".dng", ".nef", ".nrw", ".orf", ".pef", ".raf", ".raw", ".rw2", ".srw", ".x3f"}
+)  # common practice, no source
+_DNG_VERSION: Final = 50706  # the tag that makes a TIFF a DNG; DNG specification 1.4
 _HEIF_BRANDS: Final = (b"heic", b"heix", b"hevc", b"hevx", b"heim", b"heis", b"mif1", b"msf1")  # ISO/IEC 23008-12
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Decoded:
-    """A picture as its file holds it.
-
-    Attributes
-    ----------
-    pixels
-        Shape (height, width) for grey or (height, width, channels) with 2 (grey, alpha), 3 or 4 (RGB, alpha)
-        channels; uint8 or uint16, not turned.
-    bits
-        Bits a channel: full light has the code 2**bits - 1.
-    turn
-        The turn still to be made, 1 to 8, as EXIF counts them.
-    profile, exif
-        Embedded ICC profile and EXIF block; empty when there is none.
-    code_points
-        Primaries and transfer curve of an nclx box (ITU-T H.273), or None.
-    gamma
-        The exponent of a PNG's gAMA chunk, or None.
-    notes
-        What the user should know about the way this file was read.
-    """
-
-    pixels: Codes
-    bits: int
-    turn: int = 1
-    profile: bytes = b""
-    exif: bytes = b""
-    code_points: tuple[int, int] | None = None
-    gamma: float | None = None
-    notes: tuple[str, ...] = ()
-
-
-def _check_size(width: int, height: int) -> None:
-    if width * height > PIXEL_LIMIT:
-        raise InputError(
-            f"expected a picture of at most {PIXEL_LIMIT // 1_000_000} megapixels, got {width} × {height} pixels"
-        )
-    if min(width, height) < _SMALLEST_SIDE:
-        raise InputError(
-            f"expected a picture of at least {_SMALLEST_SIDE} pixels a side, got {width} × {height} pixels"
-        )
 
 
 def _check_mode(mode: str) -> None:
@@ -98,7 +56,7 @@ def _decode_jpeg(data: bytes) -> Decoded:
     from PIL.JpegImagePlugin import JpegImageFile
 
     header = JpegImageFile(io.BytesIO(data))
-    _check_size(*header.size)
+    check_size(*header.size)
     _check_mode(header.mode)
     _check_jpeg_is_whole(data)
     pixels = imagecodecs.jpeg8_decode(data)
@@ -120,7 +78,7 @@ def _decode_png(data: bytes) -> Decoded:
     from PIL.PngImagePlugin import PngImageFile
 
     header = PngImageFile(io.BytesIO(data))
-    _check_size(*header.size)
+    check_size(*header.size)
     if header.is_animated:
         raise InputError("expected one picture, got an animated PNG")
     pixels = imagecodecs.png_decode(data)
@@ -142,7 +100,9 @@ def _decode_tiff(data: bytes) -> Decoded:
 
     with tifffile.TiffFile(io.BytesIO(data)) as file:
         page = file.pages[0]
-        _check_size(page.imagewidth, page.imagelength)
+        if _DNG_VERSION in page.tags:
+            return decode_raw(data)
+        check_size(page.imagewidth, page.imagelength)
         shapes = {other.shape for other in file.pages if not other.is_reduced}
         if len(file.pages) > 1 and sum(other.shape == page.shape for other in file.pages) > 1:
             raise InputError(f"expected one picture, got a TIFF with {len(file.pages)} pages")
@@ -182,7 +142,7 @@ def _decode_heic(data: bytes) -> Decoded:
     import pillow_heif  # kept out of the start: commands that read no HEIC do not pay for it
 
     file = pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=False)
-    _check_size(*file.size)
+    check_size(*file.size)
     if len(file) > 1 and _is_sequence(data):
         raise InputError(f"expected one picture, got a sequence of {len(file)}")
     pixels = np.array(file)
@@ -213,7 +173,9 @@ def _exif_turn(exif: bytes) -> int:
     return read_exif(exif).turn if exif else 1
 
 
-def _decoder_for(data: bytes) -> Callable[[bytes], Decoded]:
+def _decoder_for(data: bytes, name: str) -> Callable[[bytes], Decoded]:
+    if data and PurePath(name).suffix.lower() in _RAW_SUFFIXES and data[:3] != b"\xff\xd8\xff":
+        return decode_raw
     if data[:3] == b"\xff\xd8\xff":
         return _decode_jpeg
     if data[:8] == b"\x89PNG\r\n\x1a\n":
@@ -229,20 +191,22 @@ def _decoder_for(data: bytes) -> Callable[[bytes], Decoded]:
     raise InputError(f"expected a picture ({_KNOWN}), got a file of another kind")
 
 
-def decode(data: bytes) -> Decoded:
+def decode(data: bytes, name: str = "") -> Decoded:
     """Return the code values of a picture file and what the file says of itself.
 
     Parameters
     ----------
     data
         The whole file.
+    name
+        The file's name; its ending tells camera raw from the TIFF that it looks like.
 
     Raises
     ------
     InputError
         For anything but one whole RGB or grey picture of a size that can be read; without the file's name.
     """
-    decoder = _decoder_for(data)
+    decoder = _decoder_for(data, name)
     try:
         return decoder(data)
     except InputError:

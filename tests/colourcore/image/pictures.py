@@ -115,3 +115,45 @@ def lookup_profile() -> bytes:
     table += ends * 3 + codes.round().astype(">u2").tobytes() + ends * 3
     tags = {b"desc": _description("grid of two"), b"wtpt": _tag_xyz((0.9642, 1.0, 0.8249)), b"A2B0": table}
     return _profile(tags, b"RGB ", b"Lab ")
+
+
+def dng(
+    light: NDArray[np.float64],
+    *,
+    to_camera: Any = ((0.8, 0.1, -0.05), (-0.2, 1.1, 0.1), (0.0, 0.1, 0.7)),
+    neutral: Any = (0.5, 1.0, 0.6),
+    black: int = 512,
+    white: int = 16383,
+    turn: int = 1,
+) -> bytes:
+    """A raw file with the tags that it needs, around linear camera light of shape (height, width, 3), 0 to 1.
+
+    Tags: DNG specification 1.4. `to_camera` is ColorMatrix1, XYZ to camera; `neutral` the camera's own white.
+    """
+
+    def rational(values: Any) -> tuple[int, ...]:
+        return tuple(part for value in values for part in (round(value * 10000), 10000))
+
+    height, width = light.shape[:2]
+    mosaic = np.empty((height, width))
+    for row, column, channel in ((0, 0, 0), (0, 1, 1), (1, 0, 1), (1, 1, 2)):
+        mosaic[row::2, column::2] = light[row::2, column::2, channel]
+    codes = np.round(black + mosaic * (white - black)).clip(0, white).astype(np.uint16)
+    tags = [
+        (50706, "B", 4, (1, 4, 0, 0), True),
+        (50707, "B", 4, (1, 1, 0, 0), True),
+        (50708, "s", 0, "Plain Camera", True),
+        (33421, "H", 2, (2, 2), True),
+        (33422, "B", 4, (0, 1, 1, 2), True),
+        (50714, "H", 1, black, True),
+        (50717, "H", 1, white, True),
+        (50721, "2i", 9, rational(np.ravel(to_camera)), True),
+        (50728, "2I", 3, rational(neutral), True),
+        (50778, "H", 1, 21, True),
+        (271, "s", 0, "Plain", True),
+        (272, "s", 0, "Plain Camera", True),
+        (274, "H", 1, turn, True),
+    ]
+    stream = io.BytesIO()
+    tifffile.imwrite(stream, codes, photometric=32803, extratags=tags, metadata=None)
+    return stream.getvalue()

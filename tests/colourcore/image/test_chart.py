@@ -63,7 +63,7 @@ def test_reference_values_come_from_a_file_of_the_users() -> None:
     for broken, said in (
         (text[: text.rindex("23,")], "24 rows"),
         (text.replace("\n5,", "\n5,x"), "line 7: expected numbers"),
-        (text.replace("\n5,", "\n5,2e9"), "line 7: expected L from 0 to 100"),
+        (text.replace("\n5,", "\n5,-"), "line 7: expected L from 0 to 100"),
         ("a,b\n1,2\n", "1"),
     ):
         with pytest.raises(InputError, match=said) as caught:

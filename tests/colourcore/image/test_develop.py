@@ -11,7 +11,7 @@ from PIL import Image, ImageOps
 
 from colourcore.colour.spaces import srgb_decode
 from colourcore.errors import InputError
-from colourcore.image import formats
+from colourcore.image.decoded import PIXEL_LIMIT
 from colourcore.image.develop import open_photo, turned, turned_back
 from colourcore.image.encoding import codes_to_light
 from colourcore.image.patches import measure_patch
@@ -203,7 +203,7 @@ def test_a_bomb_is_told_before_it_is_decoded(monkeypatch: pytest.MonkeyPatch) ->
 
 
 def test_a_photo_of_200_megapixels_is_within_bounds() -> None:
-    assert 16320 * 12240 < formats.PIXEL_LIMIT  # the size that such phones write; from memory
+    assert 16320 * 12240 < PIXEL_LIMIT  # the size that such phones write; from memory
 
 
 @pytest.mark.parametrize("seed", range(20))
