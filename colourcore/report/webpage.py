@@ -107,7 +107,7 @@ def page_html(report: Report) -> str:
 
 
 def _fonts(text: str) -> str:
-    letters = {letter for letter in text if letter.isprintable()}
+    letters = {letter for letter in text if letter >= " "}
     return "".join(
         f'\n@font-face {{ font-family: "Report"; font-weight: {number}; '
         f"src: url(data:font/woff;base64,{base64.b64encode(subset_font(weight, letters)).decode('ascii')}) "

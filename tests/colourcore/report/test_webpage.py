@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import base64
 import html
+import io
 import re
 from html.parser import HTMLParser
 from itertools import pairwise
 
 import pytest
+from fontTools.ttLib import TTFont
 
 from colourcore.report.document import write_html
 from colourcore.report.headline import headline
@@ -81,6 +84,15 @@ def test_it_needs_no_other_file(page: str) -> None:
         for found in re.finditer(re.escape(tag) + r"[\"']?([^\"')]{0,12})", page):
             assert found.group(1).startswith("data:"), found.group(0)
     assert "<script" not in page
+
+
+def test_the_typeface_inside_has_every_letter_of_the_text_no_break_spaces_too(page: str, outline: Outline) -> None:
+    data = re.search(r"font-weight: 600; src: url\(data:font/woff;base64,([^)]+)\)", page)
+    assert data
+    letters = TTFont(io.BytesIO(base64.b64decode(data.group(1)))).getBestCmap()
+    wanted = {letter for text in outline.text for letter in text if letter >= " "}
+    assert "\u00a0" in wanted
+    assert {ord(letter) for letter in wanted} <= set(letters)
 
 
 def test_headings_step_down_one_by_one(outline: Outline) -> None:
