@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
+import sys
 from pathlib import Path
 
 from tests.rules.sources import HOUSE, imported, kept_files, python_files, syntax, used_names
@@ -21,10 +22,12 @@ _DISK_AND_CLOCK_MODULES = {
 }  # fmt: skip
 _DISK_AND_CLOCK_CALLS = re.compile(
     r"^(io\.)?open$"
-    r"|\.(now|today|utcnow|imread|imwrite|fromfile|tofile|loadtxt|savetxt|genfromtxt|memmap)$"
+    r"|\.(now|today|utcnow|fromfile|tofile|loadtxt|savetxt|genfromtxt|memmap)$"
     r"|\.(read|write)_(text|bytes)$"
     r"|^(np|numpy)\.(load|save|savez)$|^(np|numpy)\.random\.(?!Generator$|default_rng$|SeedSequence$)\w+$"
 )
+_MAY_READ_BYTES = re.compile(r"\.(open|imread|imwrite)$")
+_TOUCHES_NOTHING = ("pathlib.PurePath", "pathlib.PurePosixPath", "pathlib.PureWindowsPath")
 _REASONLESS = re.compile(r"#\s*(noqa|type:\s*ignore|pragma:\s*no cover)\s*(\[[^\]]*\]|:\s*[A-Z0-9, ]+)?\s*$")
 _PROMISE = re.compile(r"\bsafe(ly)?\b", re.IGNORECASE)
 _INDEX = re.compile(r"--(extra-)?index-url|\bindex[-_]url\b|--trusted-host|--find-links|https?://[^\s)>\"']*/simple\b")
@@ -63,16 +66,18 @@ def disk_and_clock_among_numbers(root: Path) -> list[str]:
     for path in python_files(root, *NUMERIC_ROOMS):
         tree = syntax(root, path)
         for line, name in imported(tree):
-            if name.split(".")[0] in _DISK_AND_CLOCK_MODULES:
+            if name.split(".")[0] in _DISK_AND_CLOCK_MODULES and name not in _TOUCHES_NOTHING:
                 found.append(f"{path}:{line} imports {name}")
         for line, name in used_names(tree):
             if _DISK_AND_CLOCK_CALLS.search(name):
                 found.append(f"{path}:{line} uses {name}")
-        found += [
-            f"{path}:{node.lineno} draws a random seed of its own"
-            for node in ast.walk(tree)
-            if isinstance(node, ast.Call) and ast.unparse(node.func).endswith("default_rng") and not node.args
-        ]
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Call):
+                call, given = ast.unparse(node.func), [ast.unparse(argument) for argument in node.args]
+                if call.endswith("default_rng") and not given:
+                    found.append(f"{path}:{node.lineno} draws a random seed of its own")
+                if _MAY_READ_BYTES.search(call) and not any("BytesIO(" in text for text in given):
+                    found.append(f"{path}:{node.lineno} opens what is not bytes in hand: {call}")
     return found
 
 
@@ -95,7 +100,8 @@ def private_names_abroad(root: Path) -> list[str]:
         modules = set()
         for node in ast.walk(tree):
             if isinstance(node, ast.Import):
-                modules |= {(alias.asname or alias.name).split(".")[0] for alias in node.names}
+                names = {(alias.asname or alias.name).split(".")[0] for alias in node.names}
+                modules |= names - set(sys.stdlib_module_names)  # os._exit is the documented name
             elif isinstance(node, ast.ImportFrom) and (node.module or "").split(".")[0] in {
                 "app",
                 "colourcore",

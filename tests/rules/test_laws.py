@@ -37,6 +37,7 @@ PLANTED: list[tuple[Law, str, str]] = [
     (laws.disk_and_clock_among_numbers, CURVE, "import numpy as np\nx = np.random.normal(0, 1)"),
     (laws.disk_and_clock_among_numbers, "colourcore/image/planted.py", "import cv2\npixels = cv2.imread('photo.jpg')"),
     (laws.disk_and_clock_among_numbers, "colourcore/image/planted.py", "def f(photo): return photo.read_bytes()"),
+    (laws.disk_and_clock_among_numbers, "colourcore/image/planted.py", "def f(photo): return Image.open(photo)"),
     (laws.disk_and_clock_among_numbers, "colourcore/colour/planted.py", "import numpy as np\nx = np.load('table.npy')"),
     (laws.excuses_without_reason, VIEW, "import os  # noqa" + ": F401"),
     (laws.excuses_without_reason, CURVE, "x = 1  # type" + ": ignore[assignment]"),
@@ -80,6 +81,13 @@ def test_a_planted_violation_is_caught(law: Law, file: str, text: str, tmp_path:
 
 def test_every_law_has_been_seen_to_catch_something() -> None:
     assert {law for law, _, _ in PLANTED} == set(LAWS)
+
+
+def test_bytes_in_hand_may_be_opened(tmp_path: Path) -> None:
+    room = tmp_path / "colourcore" / "image" / "planted.py"
+    room.parent.mkdir(parents=True)
+    room.write_text("from pathlib import PurePath\npicture = Image.open(io.BytesIO(data))\n", "utf-8")
+    assert laws.disk_and_clock_among_numbers(tmp_path) == []
 
 
 def test_threads_may_start_in_their_own_room(tmp_path: Path) -> None:
