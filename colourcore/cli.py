@@ -17,7 +17,7 @@ from colourcore.errors import InputError
 from colourcore.job.model import Choices, Job, Lab
 from colourcore.job.opening import open_job
 from colourcore.job.places import ENDING
-from colourcore.job.sheet import is_sheet, read_sheet, read_table
+from colourcore.job.sheet import camera_file, is_sheet, read_sheet, read_table
 
 __all__ = ["COMMANDS", "EXAMPLE_SHEET", "example_folder", "main", "write_whole"]
 
@@ -117,6 +117,7 @@ def _add_read(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     form = read.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="JSON, for programs")
     form.add_argument("--csv", action="store_true", help="CSV, which 'hours' takes back")
+    _add_light(read)
     read.set_defaults(run=_read)
 
 
@@ -132,6 +133,7 @@ def _add_hours(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     for option, low, high, default, text in _CHOICES:
         kind = _number_between(low, high, option[2:])
         hours.add_argument(option, type=kind, default=default, metavar="N", help=f"{text} (default {default:.3g})")
+    _add_light(hours)
     hours.set_defaults(run=_hours)
 
 
@@ -146,6 +148,7 @@ def _add_report(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -
         metavar="FILE",
         help=f"its ending says the form: {', '.join(_REPORT_ENDINGS)}",
     )
+    _add_light(report)
     report.set_defaults(run=_report)
 
 
@@ -182,31 +185,56 @@ def _parser() -> argparse.ArgumentParser:
     _add_hours(commands)
     _add_report(commands)
     _add_job_files(commands)
+    camera = commands.add_parser(
+        "camera", help="a camera's own tone curve, from photos of one card", description="Find a camera's tone curve."
+    )
+    camera.add_argument("sheet", type=Path, help="a sheet with the same card in three or more photos")
+    camera.add_argument("-o", "--output", type=Path, required=True, metavar="FILE", help="the curve, as JSON")
+    camera.set_defaults(run=_camera)
     return parser
 
 
-COMMANDS = ("example", "read", "hours", "report", "pack", "unpack", "check")
+COMMANDS = ("example", "read", "hours", "report", "pack", "unpack", "check", "camera")
 """Words that stand for a command; anything else opens the window."""
 
 
+def _add_light(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--camera", type=Path, metavar="FILE", help="the camera's own curve, for every photo")
+    command.add_argument("--linear", action="store_true", help="take the codes of every photo as proportional to light")
+
+
+def _as_declared(job: Job, arguments: argparse.Namespace) -> Job:
+    """Return the job with what the options say of its photos."""
+    from colourcore.pipeline.measuring import LINEAR
+
+    patches, cameras = job.patches, job.cameras
+    if arguments.linear:
+        patches = tuple(dataclasses.replace(patch, encoding=LINEAR) for patch in patches)
+    if arguments.camera:
+        curve = camera_file(arguments.camera.parent, arguments.camera.name)
+        cameras = (*(one for one in cameras if one.name != curve.name), curve)
+        patches = tuple(dataclasses.replace(patch, camera=curve.name) for patch in patches)
+    return dataclasses.replace(job, patches=patches, cameras=cameras)
+
+
 @contextlib.contextmanager
-def _opened(path: Path) -> Iterator[tuple[Job, Callable[[str], bytes]]]:
+def _opened(path: Path, arguments: argparse.Namespace) -> Iterator[tuple[Job, Callable[[str], bytes]]]:
     """Yield the job that a sheet or a job file says, and what gives the bytes of its photos."""
     if path.suffix.lower() != ENDING:
         sheet = read_sheet(path)
-        yield sheet.job, sheet.load
+        yield _as_declared(sheet.job, arguments), sheet.load
         return
     with open_job(path, read_only=True) as file:
         for loss in file.losses:
             print(f"duskgrain: {loss}", file=sys.stderr)
-        yield file.job, file.load
+        yield _as_declared(file.job, arguments), file.load
 
 
 def _read(arguments: argparse.Namespace) -> str:
     from colourcore.pipeline import job_readings, read_job
     from colourcore.report.tables import json_text, readings_csv, readings_json
 
-    with _opened(arguments.sheet) as (job, load):
+    with _opened(arguments.sheet, arguments) as (job, load):
         photos = read_job(job, load)
     readings = job_readings(job, photos)
     if arguments.json:
@@ -234,7 +262,7 @@ def _hours(arguments: argparse.Namespace) -> str:
     if header and not is_sheet(header):
         readings = parse_readings(header, rows, arguments.table.name)
     else:
-        with _opened(arguments.table) as (job, load):
+        with _opened(arguments.table, arguments) as (job, load):
             readings = job_readings(job, read_job(job, load))
     groups = answer(readings, choices, target=arguments.target)
     if arguments.json:
@@ -247,7 +275,7 @@ def _hours(arguments: argparse.Namespace) -> str:
 def _report(arguments: argparse.Namespace) -> str:
     from colourcore.report.export import report_bytes
 
-    with _opened(arguments.sheet) as (job, load):
+    with _opened(arguments.sheet, arguments) as (job, load):
         content, _ = report_bytes(job, load, arguments.output.suffix.lower(), written=datetime.now())
     write_whole(arguments.output, content)
     return f"Report written to {arguments.output}\n"
@@ -288,6 +316,17 @@ def _check(arguments: argparse.Namespace) -> str:
         raise InputError("; ".join(sentence.rstrip(".") for sentence in found.damage), file=arguments.job.name)
     whole = f"version {found.version}, {found.states_read} states and {found.photos_whole} photos, all whole"
     return "\n".join([f"{arguments.job.name}: {whole}.", *found.notes]) + "\n"
+
+
+def _camera(arguments: argparse.Namespace) -> str:
+    from colourcore.image.response import response_to_text
+    from colourcore.pipeline.camera import camera_curve
+
+    sheet = read_sheet(arguments.sheet)
+    curve = camera_curve(sheet.job, sheet.load)
+    write_whole(arguments.output, response_to_text(curve).encode())
+    off = f"{curve.photos} photos, which lie {100 * curve.residual:.1f} % of the light from it"
+    return f"{arguments.output} holds the tone curve of {curve.camera or 'the camera'}, from {off}.\n"
 
 
 def main(argv: Sequence[str]) -> int:

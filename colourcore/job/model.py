@@ -7,7 +7,18 @@ from enum import StrEnum
 
 from colourcore.image.pixels import Outline
 
-__all__ = ["GREY_CARD_LAB", "Choices", "Job", "Lab", "Patch", "PhotoFile", "Role", "Unknown", "group_name"]
+__all__ = [
+    "GREY_CARD_LAB",
+    "CameraFile",
+    "Choices",
+    "Job",
+    "Lab",
+    "Patch",
+    "PhotoFile",
+    "Role",
+    "Unknown",
+    "group_name",
+]
 
 Lab = tuple[float, float | None, float | None]
 
@@ -39,6 +50,14 @@ class PhotoFile:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CameraFile:
+    """A camera's own tone curve that photos of the job name: the file's name and its whole text."""
+
+    name: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Patch:
     """One outlined area of a photo, or a target given as numbers (`photo` empty, no outline).
 
@@ -58,6 +77,10 @@ class Patch:
         The finish on the wood when it was photographed; empty for bare wood.
     drawn
         When the sample left the vapour, as the user wrote it (ISO 8601).
+    camera
+        The name of the camera's curve that the photo goes by; empty for none.
+    encoding
+        "linear" where the photo's codes are in proportion to light although the file does not say so.
     extra
         Columns of the sheet that this version does not know, kept as they came.
     line
@@ -78,6 +101,7 @@ class Patch:
     finish: str = ""
     drawn: str = ""
     camera: str = ""
+    encoding: str = ""
     extra: tuple[tuple[str, str], ...] = ()
     line: int | None = None
     unknown: Unknown = ()
@@ -117,6 +141,7 @@ class Job:
     name: str = ""
     photos: tuple[PhotoFile, ...] = ()
     patches: tuple[Patch, ...] = ()
+    cameras: tuple[CameraFile, ...] = ()
     choices: Choices = field(default_factory=Choices)
     invented: bool = False
     unknown: Unknown = ()

@@ -17,16 +17,27 @@ from pathlib import Path, PurePosixPath
 from colourcore.colour.spaces import WHITE_D50, WHITE_D65, chromatic_adaptation, lab_to_xyz, xyz_to_lab
 from colourcore.errors import InputError
 from colourcore.image.pixels import Outline
-from colourcore.job.model import GREY_CARD_LAB, Job, Lab, Patch, PhotoFile, Role, group_name
+from colourcore.job.model import GREY_CARD_LAB, CameraFile, Job, Lab, Patch, PhotoFile, Role, group_name
 
-__all__ = ["COLUMNS", "OPTIONAL_COLUMNS", "SheetFile", "is_sheet", "read_sheet", "read_table", "sheet_text"]
+__all__ = [
+    "COLUMNS",
+    "OPTIONAL_COLUMNS",
+    "SheetFile",
+    "camera_file",
+    "is_sheet",
+    "parse_number",
+    "read_sheet",
+    "read_table",
+    "sheet_text",
+]
 
 COLUMNS = ("photo", "role", "x", "y", "width", "height", "hours", "board", "zone", "label", "L", "a", "b")
 """The sheet's columns, in order."""
 
-OPTIONAL_COLUMNS = ("set_aside", "piece", "finish", "drawn", "camera", "corners", "light")
-"""Columns that a sheet may add, by name: reasons for setting a sample aside, repeated photos of one piece, the
-finish, when a sample was drawn, the camera's own curve, turned outlines, and the light that stated L, a, b hold for."""
+OPTIONAL_COLUMNS = ("set_aside", "piece", "finish", "drawn", "camera", "encoding", "corners", "light")
+"""Columns that a sheet may add, by name: reasons for setting a sample aside, repeated photos of one piece, the finish,
+when a sample was drawn, the camera's own curve, codes in proportion to light, turned outlines, and the light that
+stated L, a, b hold for."""
 
 _NEEDS_OUTLINE = (Role.CARD, Role.SAMPLE, Role.BACKGROUND, Role.NEUTRAL)
 
@@ -126,6 +137,7 @@ def read_sheet(path: Path) -> SheetFile:
         )
     folder = path.parent
     photos: dict[str, PhotoFile] = {}
+    cameras: dict[str, CameraFile] = {}
     patches: list[Patch] = []
     seen: dict[tuple[str, Outline], int] = {}
     for line, cells in rows:
@@ -133,13 +145,20 @@ def read_sheet(path: Path) -> SheetFile:
             patch = _patch(cells, identity=len(patches) + 1, line=line)
             if patch.photo and patch.photo not in photos:
                 photos[patch.photo] = _photo_file(folder, patch.photo)
+            if patch.camera and patch.camera not in cameras:
+                cameras[patch.camera] = camera_file(folder, patch.camera)
             _refuse_twins(patch, seen)
         except InputError as error:
             raise error.at(file=path.name, line=line) from None
         patches.append(patch)
     if not patches:
         raise InputError("expected at least one row below the header, got none", file=path.name)
-    job = Job(name=path.stem.replace("_", " ").replace("-", " "), photos=tuple(photos.values()), patches=tuple(patches))
+    job = Job(
+        name=path.stem.replace("_", " ").replace("-", " "),
+        photos=tuple(photos.values()),
+        patches=tuple(patches),
+        cameras=tuple(cameras.values()),
+    )
     _refuse_photos_without_card(job, path.name)
     return SheetFile(job=job, folder=folder)
 
@@ -149,7 +168,7 @@ def _patch(cells: Mapping[str, str], *, identity: int, line: int) -> Patch:
     outline = _outline(cells)
     photo = cells.get("photo", "")
     lab = _stated_lab(cells)
-    if role in _NEEDS_OUTLINE and not photo:
+    if role is not Role.TARGET and not photo:
         raise InputError(f"expected the photo of this {role}, got an empty cell")
     if role is Role.TARGET and not photo and (lab is None or outline is not None):
         raise InputError("expected a target with a photo and an outline, or with L, a, b and neither, got a mixture")
@@ -172,6 +191,7 @@ def _patch(cells: Mapping[str, str], *, identity: int, line: int) -> Patch:
         finish=cells.get("finish", ""),
         drawn=cells.get("drawn", ""),
         camera=cells.get("camera", ""),
+        encoding=_one_of(cells.get("encoding", "").lower(), "encoding", ("", "linear")),
         extra=tuple((name, value) for name, value in cells.items() if name and value and name not in known),
         line=line,
     )
@@ -202,6 +222,12 @@ def _outline(cells: Mapping[str, str]) -> Outline | None:
     return Outline(x=x, y=y, width=width, height=height, corners=corners)
 
 
+def _one_of(text: str, name: str, words: tuple[str, ...]) -> str:
+    if text not in words:
+        raise InputError(f"expected {name} to be {' or '.join(word for word in words if word)}, got {text}")
+    return text
+
+
 def _corners(text: str) -> tuple[tuple[float, float], ...] | None:
     if not text:
         return None
@@ -219,9 +245,7 @@ def _stated_lab(cells: Mapping[str, str]) -> Lab | None:
     a, b = (parse_number(text, name, -150, 150) if text else None for text, name in zip(texts[1:], "ab", strict=True))
     if (a is None) != (b is None):
         raise InputError("expected both a and b, or neither, got one of them")
-    light = cells.get("light", "").upper()
-    if light not in ("", "D65", "D50"):
-        raise InputError(f"expected the light D65 or D50, got {light}")
+    light = _one_of(cells.get("light", "").upper(), "light", ("", "D65", "D50"))
     if light != "D50":
         return lightness, a, b
     if a is None or b is None:
@@ -231,18 +255,34 @@ def _stated_lab(cells: Mapping[str, str]) -> Lab | None:
     return float(converted[0]), float(converted[1]), float(converted[2])
 
 
-def _photo_file(folder: Path, name: str) -> PhotoFile:
+def _inside(folder: Path, name: str, what: str) -> Path:
+    """Return the path of a file that a sheet names, refusing what leaves the sheet's folder."""
     relative = PurePosixPath(name.replace("\\", "/"))
     leaves = relative.is_absolute() or ".." in relative.parts or ":" in name
     if leaves or not (folder / name).resolve().is_relative_to(folder.resolve()):
-        raise InputError(f"expected a photo inside the sheet's folder, got {name}")
+        raise InputError(f"expected a {what} inside the sheet's folder, got {name}")
+    return folder / name
+
+
+def _photo_file(folder: Path, name: str) -> PhotoFile:
+    path = _inside(folder, name, "photo")
     try:
-        with (folder / name).open("rb") as file:
+        with path.open("rb") as file:
             return PhotoFile(name=name, sha256=hashlib.file_digest(file, "sha256").hexdigest())
     except FileNotFoundError:
         raise InputError(f"expected the photo {name} beside the sheet, got no such file") from None
     except OSError as error:
         raise InputError(f"expected the photo {name}, got {error.strerror or error}") from error
+
+
+def camera_file(folder: Path, name: str) -> CameraFile:
+    """Return a camera's curve by its name relative to a folder. InputError where it cannot be read as text."""
+    try:
+        return CameraFile(name=name, text=_inside(folder, name, "camera's curve").read_text("utf-8"))
+    except OSError as error:
+        raise InputError(f"expected the camera's curve {name}, got {error.strerror or error}") from error
+    except UnicodeDecodeError as error:
+        raise InputError(f"expected the camera's curve {name} as text, got other bytes") from error
 
 
 def _refuse_twins(patch: Patch, seen: dict[tuple[str, Outline], int]) -> None:
@@ -310,6 +350,7 @@ def _row(patch: Patch) -> dict[str, str]:
         "finish": patch.finish,
         "drawn": patch.drawn,
         "camera": patch.camera,
+        "encoding": patch.encoding,
         "corners": corners,
         **dict(patch.extra),
     }

@@ -9,7 +9,8 @@ from colourcore.image.checks import Check
 from colourcore.image.develop import Photo
 from colourcore.job.model import Choices, Job, Role
 from colourcore.pipeline.answers import Group, Together, answer, compare_groups
-from colourcore.pipeline.readings import Measured, PatchReading, PhotoFacts, PhotoReadings, Progress, read_job
+from colourcore.pipeline.measuring import Measured, PhotoFacts
+from colourcore.pipeline.readings import PatchReading, PhotoReadings, Progress, read_job
 from colourcore.pipeline.targets import Wanted, numbers_target
 
 __all__ = [

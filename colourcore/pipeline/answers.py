@@ -14,6 +14,7 @@ from colourcore.curve.piece import Acting
 from colourcore.curve.study import Study
 from colourcore.curve.tolerance import Tolerance
 from colourcore.job.model import Choices, Lab, Role, group_name
+from colourcore.pipeline.frames import framed
 from colourcore.pipeline.readings import PatchReading, sample_of
 from colourcore.pipeline.targets import Wanted, finishes_of, numbers_target, wanted_for
 
@@ -94,16 +95,28 @@ def answer(
     for row in rows:
         if row.role is Role.SAMPLE and row.hours is not None and not row.finish:
             samples.setdefault((row.board, row.zone), []).append(row)
-    return tuple(
-        _group(board, zone, samples[board, zone], wanted_for(board, zone, targets, finishes), choices)
-        for board, zone in sorted(samples)
-    )
+    return tuple(_group(*names, _comparable(samples[names]), targets, finishes, choices) for names in sorted(samples))
 
 
-def _group(board: str, zone: str, rows: Sequence[PatchReading], wanted: Wanted, choices: Choices) -> Group:
+def _comparable(rows: Sequence[PatchReading]) -> list[PatchReading]:
+    """Return the rows that may share one curve: absolute colours if there are any, else those of the neutral thing."""
+    absolute = [row for row in rows if row.absolute]
+    return absolute or list(rows)
+
+
+def _group(
+    board: str,
+    zone: str,
+    rows: Sequence[PatchReading],
+    targets: Sequence[PatchReading],
+    finishes: Mapping[str, FinishShift],
+    choices: Choices,
+) -> Group:
+    wanted = wanted_for(board, zone, targets, finishes, absolute=rows[0].absolute)
+    samples, target = framed([sample_of(row) for row in rows], wanted.bare)
     found = answer_group(
-        [sample_of(row) for row in rows],
-        wanted.bare,
+        samples,
+        target,
         confidence=choices.confidence,
         acting=acting_of(choices),
         tolerance=Tolerance(delta_e=choices.tolerance_delta_e),

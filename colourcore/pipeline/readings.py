@@ -1,58 +1,40 @@
-"""From a job and its photos to readings. What was measured once is kept."""
+"""From a job and its photos to readings: each photo balanced by all that it offers, each patch read by that balance."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
-from datetime import datetime
+from dataclasses import dataclass
 
+from colourcore.colour.difference import delta_e_76
 from colourcore.colour.reading import Reading
 from colourcore.curve.fit import Sample
 from colourcore.errors import InputError
-from colourcore.image.balance import Balance, balance_from_card
+from colourcore.image.balance import Balance
+from colourcore.image.chart import published_reference
 from colourcore.image.checks import Check, check_balance, check_patch, is_refused
-from colourcore.image.develop import Photo, open_photo
+from colourcore.image.develop import Photo
 from colourcore.image.patches import read_patch
-from colourcore.image.pixels import Outline, PatchStatistics, measure_patch
-from colourcore.job.model import GREY_CARD_LAB, Job, Lab, Patch, PhotoFile, Role
+from colourcore.image.pixels import PatchStatistics
+from colourcore.image.references import Card, Chart, References, balance_photo, neutral_lightness
+from colourcore.image.response import CameraResponse, response_from_text
+from colourcore.job.model import GREY_CARD_LAB, Job, Lab, Patch, Role
+from colourcore.pipeline.measuring import Measured, MeasuredPhoto, PhotoFacts, Source
 
-__all__ = ["Measured", "PatchReading", "PhotoFacts", "PhotoReadings", "Progress", "read_job", "sample_of"]
+__all__ = ["PatchReading", "PhotoReadings", "Progress", "read_job", "sample_of"]
 
 Progress = Callable[[int, int, str], None]
 """Told how many photos are done, how many there are, and which comes next. May raise `Cancelled`."""
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PhotoFacts:
-    """What is known of a photo without its pixels: upright size, bits a channel, the camera's clock (without zone).
-
-    `notes` say what was used to understand the file: its colour profile, a missing one, its turn.
-    """
-
-    width: int
-    height: int
-    bits: int
-    notes: tuple[str, ...] = ()
-    taken: datetime | None = None
-    camera: str = ""
-
-
-@dataclass(slots=True)
-class Measured:
-    """What was measured already: facts of photos by SHA-256, statistics of patches by SHA-256 and outline.
-
-    A result depends on nothing else, so entries never go stale within one version of the method.
-    """
-
-    facts: dict[str, PhotoFacts] = field(default_factory=dict)
-    statistics: dict[tuple[str, Outline], PatchStatistics] = field(default_factory=dict)
+_ONE_SET_UP = 3.0  # ΔE*ab of the cards before balance: one camera, one lamp, nothing changed between
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PatchReading:
     """One row of readings: where it came from, its colour, and what was found.
 
-    `reading` is None where the patch was refused.
+    `reading` is None where the patch was refused. `set_up` names what shares its errors: photos of one camera under
+    one light share them as one photo does. `absolute` is False where only differences within the set-up mean
+    anything.
     """
 
     photo: str = ""
@@ -66,6 +48,8 @@ class PatchReading:
     piece: str = ""
     finish: str = ""
     set_aside: str = ""
+    set_up: str = ""
+    absolute: bool = True
     reading: Reading | None
     statistics: PatchStatistics | None = None
     checks: tuple[Check, ...] = ()
@@ -102,87 +86,104 @@ def read_job(
     line, where a file or an outline is at fault, and lets `Cancelled` through.
     """
     kept = measured if measured is not None else Measured()
-    photos: list[PhotoReadings] = []
+    photos: list[MeasuredPhoto] = []
     for number, file in enumerate(job.photos):
         if progress:
             progress(number, len(job.photos), file.name)
-        patches = job.patches_of(file.name)
-        source = _Source(file=file, load=load, opened=opened)
-        facts, statistics = _measure(source, patches, kept)
-        photos.append(_read_photo(file.name, facts, patches, statistics))
+        source = Source(file=file, load=load, kept=kept, opened=opened)
+        photos.append(source.measure(job.patches_of(file.name)))
     if progress:
         progress(len(job.photos), len(job.photos), "")
-    return tuple(photos)
-
-
-@dataclass(slots=True, kw_only=True)
-class _Source:
-    """A photo that is decoded when it is first asked for, and only then."""
-
-    file: PhotoFile
-    load: Callable[[str], bytes]
-    opened: Callable[[Photo], None] | None
-    decoded: Photo | None = None
-
-    def photo(self) -> Photo:
-        if self.decoded is None:
-            self.decoded = open_photo(self.load(self.file.name), self.file.name)
-            if self.opened:
-                self.opened(self.decoded)
-        return self.decoded
-
-
-def _measure(
-    source: _Source, patches: Sequence[Patch], kept: Measured
-) -> tuple[PhotoFacts, dict[int, PatchStatistics]]:
-    sha256 = source.file.sha256
-    if sha256 not in kept.facts:
-        kept.facts[sha256] = _facts(source.photo())
-    found: dict[int, PatchStatistics] = {}
-    for patch in patches:
-        if patch.outline is None:
-            continue
-        key = (sha256, patch.outline)
-        if key not in kept.statistics:
-            try:
-                kept.statistics[key] = measure_patch(source.photo(), patch.outline)
-            except InputError as error:
-                raise error.at(file=source.file.name, line=patch.line) from None
-        found[patch.identity] = kept.statistics[key]
-    return kept.facts[sha256], found
-
-
-def _facts(photo: Photo) -> PhotoFacts:
-    return PhotoFacts(
-        width=photo.width,
-        height=photo.height,
-        bits=photo.bits,
-        notes=photo.notes,
-        taken=photo.taken,
-        camera=photo.camera,
+    cameras = {camera.name: response_from_text(camera.text, camera.name) for camera in job.cameras}
+    lightness = _assumed_lightness(photos)
+    balances = [_balance(photo, cameras, lightness) for photo in photos]
+    set_ups = _set_ups(photos, balances)
+    return tuple(
+        _read_photo(photo, balance, set_up) for photo, balance, set_up in zip(photos, balances, set_ups, strict=True)
     )
 
 
-def _read_photo(
-    name: str, facts: PhotoFacts, patches: Sequence[Patch], statistics: Mapping[int, PatchStatistics]
-) -> PhotoReadings:
-    cards = [patch for patch in patches if patch.role is Role.CARD]
-    balance = None
-    if cards:
-        card = cards[0]
-        try:
-            balance = balance_from_card(statistics[card.identity], _whole_lab(card.lab))
-        except InputError as error:
-            raise error.at(file=name, line=card.line) from None
-    readings = tuple(_read(patch, statistics, balance) for patch in patches if balance and patch.outline)
+def _of(photo: MeasuredPhoto, role: Role) -> list[Patch]:
+    return [patch for patch in photo.patches if patch.role is role and patch.identity in photo.statistics]
+
+
+def _assumed_lightness(photos: Sequence[MeasuredPhoto]) -> float | None:
+    """Return the L* to take for the neutral thing of unknown lightness in all photos: as the first one shows it."""
+    for photo in photos:
+        for patch in _of(photo, Role.NEUTRAL):
+            return neutral_lightness(photo.statistics[patch.identity])
+    return None
+
+
+def _balance(
+    photo: MeasuredPhoto, cameras: Mapping[str, CameraResponse], assumed_lightness: float | None
+) -> Balance | None:
+    """Return the photo's balance, None where nothing in it can be judged by."""
+    cards, neutrals = _of(photo, Role.CARD), _of(photo, Role.NEUTRAL)
+    charts = [patch for patch in photo.patches if patch.identity in photo.charts]
+    judged_by = [*charts, *cards, *neutrals]
+    if not judged_by:
+        return None
+    camera = next((patch.camera for patch in photo.patches if patch.camera), "")
+    try:
+        if camera and camera not in cameras:
+            raise InputError(f"expected the camera's curve {camera}, got no such file")
+        return balance_photo(
+            References(
+                cards=tuple(Card(statistics=photo.statistics[c.identity], lab=_whole_lab(c.lab)) for c in cards),
+                chart=Chart(patches=photo.charts[charts[0].identity], reference=published_reference())
+                if charts
+                else None,
+                neutral=photo.statistics[neutrals[0].identity] if neutrals else None,
+                assumed_lightness=assumed_lightness,
+                backgrounds=tuple(photo.statistics[p.identity] for p in _of(photo, Role.BACKGROUND)),
+                response=cameras.get(camera),
+            )
+        )
+    except InputError as error:
+        raise error.at(file=photo.file.name, line=judged_by[0].line) from None
+
+
+def _whole_lab(lab: Lab | None) -> tuple[float, float, float]:
+    lightness, a, b = lab or GREY_CARD_LAB
+    return lightness, a or 0.0, b or 0.0
+
+
+def _set_ups(photos: Sequence[MeasuredPhoto], balances: Sequence[Balance | None]) -> list[str]:
+    """Return a name for each photo's set-up: that of the first photo by the same camera with a card seen alike.
+
+    Such photos share what their camera, its curve and the lamp do to the wood.
+    """
+    names: list[str] = []
+    for number, (photo, balance) in enumerate(zip(photos, balances, strict=True)):
+        name = photo.file.name
+        for earlier in range(number):
+            other = balances[earlier]
+            if balance is None or other is None or photos[earlier].facts.camera != photo.facts.camera:
+                continue
+            alike = balance.method == other.method and photos[earlier].facts.bits == photo.facts.bits
+            if alike and float(delta_e_76(balance.card_lab, other.card_lab)) <= _ONE_SET_UP:
+                name = names[earlier]
+                break
+        names.append(name)
+    return names
+
+
+def _read_photo(photo: MeasuredPhoto, balance: Balance | None, set_up: str) -> PhotoReadings:
+    outlined = [patch for patch in photo.patches if patch.identity in photo.statistics]
+    readings = tuple(_read(patch, photo.statistics[patch.identity], balance, set_up) for patch in outlined if balance)
     found = check_balance(balance) if balance else ()
-    checks = (*found, *(check for row in readings for check in row.checks))
-    return PhotoReadings(name=name, facts=facts, balance=balance, checks=checks, readings=readings)
+    return PhotoReadings(
+        name=photo.file.name,
+        facts=photo.facts,
+        balance=balance,
+        checks=(*found, *(check for row in readings for check in row.checks)),
+        readings=readings,
+    )
 
 
-def _read(patch: Patch, statistics: Mapping[int, PatchStatistics], balance: Balance) -> PatchReading:
-    found = statistics[patch.identity]
-    checks = tuple(check.at_line(patch.line) for check in check_patch(found, balance))
+def _read(patch: Patch, statistics: PatchStatistics, balance: Balance, set_up: str) -> PatchReading:
+    checks = tuple(check.at_line(patch.line) for check in check_patch(statistics, balance))
     return PatchReading(
         photo=patch.photo,
         role=patch.role,
@@ -195,15 +196,12 @@ def _read(patch: Patch, statistics: Mapping[int, PatchStatistics], balance: Bala
         piece=patch.piece,
         finish=patch.finish,
         set_aside=patch.set_aside,
-        reading=None if is_refused(checks) else read_patch(found, balance),
-        statistics=found,
+        set_up=set_up,
+        absolute=balance.absolute,
+        reading=None if is_refused(checks) else read_patch(statistics, balance),
+        statistics=statistics,
         checks=checks,
     )
-
-
-def _whole_lab(lab: Lab | None) -> tuple[float, float, float]:
-    lightness, a, b = lab or GREY_CARD_LAB
-    return lightness, a or 0.0, b or 0.0
 
 
 def sample_of(row: PatchReading) -> Sample:
@@ -216,7 +214,7 @@ def sample_of(row: PatchReading) -> Sample:
         covariance=row.reading.covariance,
         shared=row.reading.shared,
         colour_lost=row.reading.colour_lost,
-        photo=row.photo,
+        photo=row.set_up or row.photo,
         piece=row.piece,
         name=f"{row.hours:g} h" + (f" ({row.label})" if row.label else ""),
     )

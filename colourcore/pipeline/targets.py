@@ -15,6 +15,12 @@ from colourcore.pipeline.readings import PatchReading, sample_of
 __all__ = ["Wanted", "finishes_of", "numbers_target", "wanted_for"]
 
 
+_OTHER_SCALE = (
+    "The samples or the target were balanced on a neutral thing of unknown lightness, so their colours cannot be held "
+    "against each other. Photograph the target in the same photo as the samples, or use a card of known lightness."
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
     """The target of a board and zone as bare wood, or the reason why there is none that can be used.
@@ -80,14 +86,25 @@ def finishes_of(
     return found
 
 
-def wanted_for(board: str, zone: str, targets: Sequence[PatchReading], finishes: Mapping[str, FinishShift]) -> Wanted:
+def wanted_for(
+    board: str,
+    zone: str,
+    targets: Sequence[PatchReading],
+    finishes: Mapping[str, FinishShift],
+    *,
+    absolute: bool = True,
+) -> Wanted:
     """Return the most specific target as bare wood: board and zone before one of them before neither; equals averaged.
 
-    Equals of different finishes are each carried back before they are averaged.
+    Equals of different finishes are each carried back before they are averaged. `absolute` says whether the samples'
+    colours mean anything outside their photos: only a target of their own kind can be held against them.
     """
     fitting = [row for row in targets if row.board in ("", board) and row.zone in ("", zone)]
     if not fitting:
         return Wanted()
+    fitting = [row for row in fitting if row.absolute is absolute]
+    if not fitting:
+        return Wanted(reason=_OTHER_SCALE)
     best = max((row.board != "") + (row.zone != "") for row in fitting)
     chosen = [row for row in fitting if (row.board != "") + (row.zone != "") == best]
     names = sorted({row.finish for row in chosen})
@@ -106,7 +123,7 @@ def wanted_for(board: str, zone: str, targets: Sequence[PatchReading], finishes:
 
 def _mean(rows: Sequence[PatchReading]) -> Target:
     readings = sorted((row.reading for row in rows if row.reading is not None), key=lambda reading: reading.lab)
-    photos = {row.photo for row in rows}
+    photos = {row.set_up or row.photo for row in rows}
     count = len(readings)
     lightness, a, b = (sum(reading.lab[i] for reading in readings) / count for i in range(3))
     lost = any(reading.colour_lost for reading in readings)

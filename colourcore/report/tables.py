@@ -43,9 +43,11 @@ _COVARIANCES = (
     "ab_shared",
 )
 
+_RELATIVE = ("L_relative", "a_relative", "b_relative")
+
 READING_KEYS = (
     *("photo", "role", "board", "zone", "hours", "L", "a", "b", "L_se", "a_se", "b_se", "L_sd", "pixels"),
-    *("accepted", "label", "line", "piece", "finish", *_COVARIANCES),
+    *("accepted", "label", "line", "piece", "finish", *_COVARIANCES, "set_up", "absolute", *_RELATIVE),
 )
 """Keys of a reading in JSON and its columns in CSV, in order. From `piece` on they are appended and optional."""
 
@@ -91,9 +93,13 @@ def _reading(row: PatchReading) -> dict[str, Any]:
         "line": row.line,
         "piece": row.piece,
         "finish": row.finish,
+        "set_up": row.set_up,
+        "absolute": row.absolute,
     }
     if row.reading is not None:
         cells |= _colour(row.reading)
+    if not row.absolute:
+        cells |= {to: cells[name] for to, name in zip(_RELATIVE, "Lab", strict=True)} | dict.fromkeys("Lab")
     return cells
 
 
@@ -166,10 +172,7 @@ def _parsed(cells: Mapping[str, str], line: int) -> PatchReading:
         role = Role(cells["role"].lower())
     except ValueError:
         raise InputError(f"expected a role out of {', '.join(Role)}, got {cells['role'] or 'an empty cell'}") from None
-    word = cells.get("accepted", "").lower() or "true"
-    if word not in ("true", "false"):
-        raise InputError(f"expected accepted to be true or false, got {word}")
-    accepted = word == "true"
+    accepted, absolute = (_is_true(cells, name) for name in ("accepted", "absolute"))
     hours = parse_number(cells["hours"], "hours", 0) if cells.get("hours") else None
     if accepted and role is Role.SAMPLE and hours is None:
         raise InputError("expected the hours of this sample, 0 for raw wood, got an empty cell")
@@ -183,8 +186,21 @@ def _parsed(cells: Mapping[str, str], line: int) -> PatchReading:
         line=line,
         piece=cells.get("piece", ""),
         finish=cells.get("finish", ""),
-        reading=_parsed_colour(cells) if accepted else None,
+        set_up=cells.get("set_up", ""),
+        absolute=absolute,
+        reading=_parsed_colour(cells if absolute else _relative_as_absolute(cells)) if accepted else None,
     )
+
+
+def _is_true(cells: Mapping[str, str], name: str) -> bool:
+    word = cells.get(name, "").lower() or "true"
+    if word not in ("true", "false"):
+        raise InputError(f"expected {name} to be true or false, got {word}")
+    return word == "true"
+
+
+def _relative_as_absolute(cells: Mapping[str, str]) -> dict[str, str]:
+    return {**cells, **{name: cells.get(to, "") for to, name in zip(_RELATIVE, "Lab", strict=True)}}
 
 
 def _parsed_colour(cells: Mapping[str, str]) -> Reading:

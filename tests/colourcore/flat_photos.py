@@ -24,12 +24,20 @@ def patch_box(number: int) -> str:
 
 
 def flat_photo(
-    labs: Sequence[tuple[float, float, float]], *, light: Sequence[float] = (1.0, 1.0, 1.0), noise: float = 0.8
+    labs: Sequence[tuple[float, float, float]],
+    *,
+    light: Sequence[float] = (1.0, 1.0, 1.0),
+    noise: float = 0.8,
+    contrast: float = 1.0,
 ) -> bytes:
-    """Return a PNG with a card and then one square for each colour, under a light that tints linear sRGB."""
+    """Return a PNG with a card and then one square for each colour.
+
+    The light tints linear sRGB; a contrast other than 1 bends the picture about the card, as cameras do.
+    """
     squares = []
     for lab in (CARD_LAB, *labs):
         linear = XYZ_TO_SRGB @ lab_to_xyz(lab) * np.asarray(light)
+        linear = 0.18 * (np.maximum(linear, 0) / 0.18) ** contrast
         squares.append(np.broadcast_to(255 * srgb_encode(np.clip(linear, 0, 1)), (SIDE, SIDE, 3)))
     picture = np.hstack(squares)
     grain = np.random.default_rng(len(labs)).normal(0, noise, picture.shape)

@@ -14,9 +14,9 @@ from colourcore.curve.hours import Outcome
 from colourcore.errors import Cancelled, InputError
 from colourcore.image.develop import Photo
 from colourcore.job.model import Choices, Role
-from colourcore.job.sheet import read_sheet
+from colourcore.job.sheet import COLUMNS, read_sheet
 from colourcore.pipeline import Measured, PatchReading, answer, compute, read_job
-from tests.colourcore.flat_photos import write_job
+from tests.colourcore.flat_photos import flat_photo, patch_box, write_job
 
 # an invented board, darkening as 38 + 30·exp(−t/8), with a* and b* along
 SAMPLES = {h: (38 + 30 * np.exp(-h / 8), 4 + 3 * np.exp(-h / 8), 12 + 8 * np.exp(-h / 8)) for h in (0, 1, 3, 6, 12, 24)}
@@ -134,3 +134,58 @@ def test_groups_stand_sorted_and_each_on_its_own() -> None:
 def test_the_order_of_rows_changes_nothing() -> None:
     rows = [*samples(), row(Role.TARGET, 48.1), row(Role.TARGET, 47.3), row(Role.TARGET, 46.9)]
     assert answer(rows, Choices())[0].answer == answer(rows[::-1], Choices())[0].answer
+
+
+def test_a_target_from_the_same_set_up_shares_the_samples_errors(tmp_path: Path) -> None:
+    sheet = read_sheet(write_job(tmp_path, SAMPLES, target=(48.0, 5.0, 14.7)))
+    (here,) = compute(sheet.job, sheet.load).groups
+    (elsewhere,) = answer(compute(sheet.job, sheet.load).readings, Choices(), target=(48.0, 5.0, 14.7))
+    assert here.answer.high - here.answer.low < elsewhere.answer.high - elsewhere.answer.low
+
+
+def test_the_curve_goes_through_the_samples_whatever_the_camera_does(tmp_path: Path) -> None:
+    sheet = read_sheet(write_job(tmp_path, SAMPLES, target=(48.0, 5.0, 14.7)))
+    curve = compute(sheet.job, sheet.load).groups[0].answer.curve
+    fitted = np.interp(list(SAMPLES), curve.hours, curve.L)
+    np.testing.assert_allclose(fitted, [lab[0] for lab in SAMPLES.values()], atol=0.6)
+
+
+def neutral_job(folder: Path, *extra: str) -> Path:
+    path = write_job(folder, SAMPLES, target=(48.0, 5.0, 14.7))
+    rows = [row.replace(",card,", ",neutral,") for row in path.read_text().splitlines()]
+    path.write_text("\n".join([*rows, *extra]) + "\n")
+    return path
+
+
+def test_a_neutral_of_unknown_lightness_gives_hours_and_withholds_colour(tmp_path: Path) -> None:
+    sheet = read_sheet(neutral_job(tmp_path))
+    results = compute(sheet.job, sheet.load)
+    assert not any(row.absolute for row in results.readings)
+    assert results.groups[0].answer.hours == pytest.approx(8 * np.log(3), rel=0.1)
+
+
+def test_a_target_in_numbers_cannot_be_held_against_relative_colours(tmp_path: Path) -> None:
+    sheet = read_sheet(neutral_job(tmp_path))
+    (group,) = answer(compute(sheet.job, sheet.load).readings, Choices(), target=(48.0, None, None))
+    assert group.answer.outcome is Outcome.CANNOT_SAY
+    assert "unknown lightness" in group.answer.notes[0]
+
+
+def test_a_step_card_undoes_a_contrast_curve_that_one_card_cannot_see(tmp_path: Path) -> None:
+    greys = [(82.0, 0.0, 0.0), (66.0, 0.0, 0.0), (30.0, 0.0, 0.0), (20.0, 0.0, 0.0)]
+    labs = [*greys, *SAMPLES.values()]
+    (tmp_path / "bench.png").write_bytes(flat_photo(labs, contrast=1.2))
+    rows = [",".join(COLUMNS), f"bench.png,card,{patch_box(0)},,,,,,,"]
+    rows += [f"bench.png,card,{patch_box(n)},,,,,{L},0,0" for n, (L, _, _) in enumerate(greys, 1)]
+    rows += [f"bench.png,sample,{patch_box(n)},{h},A,,,,," for n, h in enumerate(SAMPLES, 5)]
+    path = tmp_path / "chest.csv"
+
+    def worst(lines: list[str]) -> float:
+        path.write_text("\n".join(lines) + "\n")
+        sheet = read_sheet(path)
+        rows = [r for r in compute(sheet.job, sheet.load).readings if r.role is Role.SAMPLE]
+        read = np.array([r.reading.lab for r in rows if r.reading])
+        return float(np.abs(read[:, 0] - [lab[0] for lab in SAMPLES.values()]).max())
+
+    assert worst(rows) < 0.8
+    assert worst([row for row in rows if "0,0" not in row or ",card,10" in row]) > 2
