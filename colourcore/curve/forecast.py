@@ -150,7 +150,9 @@ def odds_past(curve: Forecast, lightness: float, variance: float, *, of_piece: b
     spread = curve.variance + variance
     if of_piece:
         spread = spread + (curve.scatter**2)[:, None]
-    odds = normal_odds((lightness - curve.mean) / np.sqrt(spread)).mean(axis=0)
+    score = lightness - curve.mean
+    score /= np.sqrt(spread)
+    odds = normal_odds(score).mean(axis=0)
     return np.asarray(np.maximum.accumulate(odds))
 
 

@@ -30,7 +30,8 @@ class Priors:
 
     `scatter` is of the log of the scatter between pieces. `discrepancy` is the SD in L*, and `discrepancy_length` the
     length on the axis log(1 + hours/scale), by which a true curve may stray from every shape. `bad_odds` and
-    `bad_spread` describe a reading gone wrong: how often, and by how many L* (SD).
+    `bad_spread` describe a reading gone wrong: how often, and by how many L* (SD). `shape_odds` weigh the rows of the
+    shape table otherwise than the table does.
     """
 
     raw: tuple[float, float] = (70.0, 15.0)
@@ -41,6 +42,7 @@ class Priors:
     discrepancy_length: float = 0.6
     bad_odds: float = 0.03
     bad_spread: float = 4.0
+    shape_odds: tuple[float, ...] | None = None
 
 
 PRIORS = Priors()
@@ -216,12 +218,23 @@ def _log_evidence(sums: _Sums, priors: Priors) -> Array:
     """Return the log of the readings' density, times the odds that the wood darkens at all; up to a constant."""
     p_raw, p_depth = sums.one_one + priors.raw[1] ** -2, sums.g_g + priors.depth[1] ** -2
     pull_raw, pull_depth = sums.one_y, priors.depth[0] * priors.depth[1] ** -2 - sums.g_y
-    determinant = p_raw * p_depth - sums.one_g**2
-    depth = sums.one_g * pull_raw + p_raw * pull_depth
-    explained = (p_depth * pull_raw + sums.one_g * pull_depth) * pull_raw + depth * pull_depth
-    darkening = normal_odds(depth / np.sqrt(p_raw * determinant))
-    quality = 0.5 * (explained / determinant - sums.y_y) + sums.log_volume
-    return np.asarray(quality + np.log(np.maximum(darkening, 1e-300) / np.sqrt(determinant)))
+    determinant = p_raw * p_depth
+    determinant -= sums.one_g**2
+    depth = p_raw * pull_depth
+    depth += sums.one_g * pull_raw
+    quality = p_depth * pull_raw
+    quality += sums.one_g * pull_depth
+    quality *= pull_raw
+    quality += depth * pull_depth
+    quality /= determinant
+    quality -= sums.y_y
+    quality *= 0.5
+    quality += sums.log_volume
+    depth /= np.sqrt(p_raw * determinant)
+    darkening = np.maximum(normal_odds(depth), 1e-300)
+    darkening /= np.sqrt(determinant)
+    quality += np.log(darkening)
+    return np.asarray(quality)
 
 
 def _shares(table: ShapeTable, shapes: Indices, halves: Array, hours: Array) -> Array:
@@ -249,13 +262,19 @@ class _Block:
         return np.asarray(scatter[:, None] + both.ravel()[None, :])
 
 
-@lru_cache(maxsize=3)
-def _block(every: int) -> _Block:
-    """Return the grid with every so-manyth shape of each kind, and every second scatter where shapes are left out."""
+@lru_cache(maxsize=12)
+def _block(every: int, shape_odds: tuple[float, ...] | None) -> _Block:
+    """Return the grid with every so-manyth shape of each kind, and every second scatter where shapes are left out.
+
+    With odds of its own, every shape that has any.
+    """
     table = shape_table()
+    scatters = np.arange(0, _SCATTERS.size, 1 if every == 1 else 2)
+    if shape_odds is not None:
+        odds = np.array(shape_odds) / sum(shape_odds)
+        return _Block(np.flatnonzero(odds), odds[odds > 0], np.arange(_SCATTERS.size))
     rows = [np.flatnonzero(table.kind == kind)[(every - 1) // 2 :: every] for kind in range(len(KINDS))]
     prior = [table.prior[kind] / table.prior[kind].sum() / len(KINDS) for kind in rows]
-    scatters = np.arange(0, _SCATTERS.size, 1 if every == 1 else 2)
     return _Block(np.concatenate(rows), np.concatenate(prior), scatters)
 
 
@@ -288,7 +307,7 @@ def _weigh(
 def _first_pass(evidence: Evidence, white: _Whitened, priors: Priors) -> tuple[Array, tuple[int, ...]]:
     """Return the half times and the suspects that carry weight."""
     everyone = (-1, *range(evidence.hours.size))
-    log_weight = _weigh(evidence, white, _COARSE_HALVES, _block(3), everyone, priors).log_weight
+    log_weight = _weigh(evidence, white, _COARSE_HALVES, _block(3, priors.shape_odds), everyone, priors).log_weight
     weight = np.exp(log_weight - log_weight.max())
     weight /= weight.sum()
     by_suspect = weight.sum(axis=(1, 2)).tolist()
@@ -310,9 +329,9 @@ def select(evidence: Evidence, priors: Priors = PRIORS) -> Selection:
     """
     white = _whiten(evidence, time_scale(evidence.hours), priors)
     halves, suspects = _first_pass(evidence, white, priors)
-    parts = [_weigh(evidence, white, halves, _block(1), (-1,), priors)]
+    parts = [_weigh(evidence, white, halves, _block(1, priors.shape_odds), (-1,), priors)]
     if suspects:
-        parts.append(_weigh(evidence, white, halves, _block(2), suspects, priors))
+        parts.append(_weigh(evidence, white, halves, _block(2, priors.shape_odds), suspects, priors))
     top = max(float(part.log_weight.max()) for part in parts)
     weights = [np.exp(part.log_weight - top) for part in parts]
     total = sum(float(weight.sum()) for weight in weights)

@@ -27,8 +27,8 @@ __all__ = ["AfterLooks", "Look", "after_looks"]
 
 Array = NDArray[np.float64]
 
-_SPREAD_PLACES = np.linspace(-2.8, 2.8, 15)
-_EVERY = 2
+_SPREAD_PLACES = np.linspace(-2.7, 2.7, 13)
+_EVERY = 3
 _DISAGREE = 3.0
 
 

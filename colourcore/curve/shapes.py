@@ -121,13 +121,21 @@ class ShapeTable:
         >>> table.at(np.array([0, 20]), np.array([0.0, -np.inf])).round(6).tolist()
         [0.5, 0.0]
         """
-        place = np.clip((log_time - _LOG_LOW) / _LOG_STEP, 0.0, _LOG_POINTS - 1.001)
+        place = np.subtract(log_time, _LOG_LOW)
+        place *= 1.0 / _LOG_STEP
+        np.clip(place, 0.0, _LOG_POINTS - 1.001, out=place)
         step = place.astype(np.intp)
+        place -= step
+        step = step + shape * _LOG_POINTS
         flat = self.values.ravel()
-        index = step + shape * _LOG_POINTS
-        below = flat[index]
-        value = below + (place - step) * (flat[index + 1] - below)
-        return np.where(np.isneginf(log_time), 0.0, value)
+        value = flat.take(step)
+        step += 1
+        rise = flat.take(step)
+        rise -= value
+        rise *= place
+        value += rise
+        value[np.broadcast_to(np.isneginf(log_time), value.shape)] = 0.0
+        return value
 
 
 @lru_cache(maxsize=1)

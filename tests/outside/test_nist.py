@@ -1,0 +1,107 @@
+"""Certified regressions (NIST/ITL StRD, nonlinear): values and standard errors, of the least squares that the odds are
+held against, and of the odds themselves where a fixed shape and flat priors make them the same thing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from colourcore.curve.grid import Evidence, Priors, Selection, select
+from colourcore.curve.shapes import KINDS, shape_table, stretched
+from tests.outside.nist_tables import NIST
+from tests.simulation.rivals import fit_curve
+
+Array = NDArray[np.float64]
+
+MODELS: dict[str, Callable[..., Array]] = {
+    "Misra1a": lambda x, a, b: a * (1 - np.exp(-b * x)),
+    "Misra1b": lambda x, a, b: a * (1 - (1 + b * x / 2) ** -2.0),
+    "BoxBOD": lambda x, a, b: a * (1 - np.exp(-b * x)),
+    "DanWood": lambda x, a, b: a * x**b,
+    "Chwirut2": lambda x, a, b, c: np.exp(-a * x) / (b + c * x),
+    "Rat43": lambda x, a, b, c, d: a / (1 + np.exp(b - c * x)) ** (1 / d),
+    "MGH17": lambda x, a, b, c, d, e: a + b * np.exp(-x * d) + c * np.exp(-x * e),
+    "Lanczos3": lambda x, a, b, c, d, e, f: a * np.exp(-b * x) + c * np.exp(-d * x) + e * np.exp(-f * x),
+}
+
+# one shape, no discrepancy, no bad readings, raw known to be nothing: what is left is least squares
+SMALLEST_SCATTER = 0.1
+
+
+def only(kind: str, exponent_row: int) -> Priors:
+    table = shape_table()
+    row = int(np.flatnonzero(table.kind == KINDS.index(kind))[exponent_row])
+    return Priors(
+        raw=(0.0, 1e-6),
+        depth=(0.0, 1e6),
+        log_half_hours=(2.0, 1e3),
+        log_scatter=(np.log(SMALLEST_SCATTER), 1e-3),
+        discrepancy=0.0,
+        bad_odds=1e-300,
+        shape_odds=tuple(float(i == row) for i in range(table.prior.size)),
+    )
+
+
+FIRST_ORDER = only("stretched", 6)  # exponents 0.4, 0.5, ... 1.0
+
+
+def infer(x: Array, y: Array, residual_sd: float, x_unit: float, sharper: float, priors: Priors) -> Selection:
+    """The odds for rising data, in units in which the residual SD, made so many times sharper, is the least scatter.
+
+    With sharper data the posterior shrinks onto the least-squares values, and its SD to the standard errors over that.
+    """
+    scale = SMALLEST_SCATTER * sharper / residual_sd
+    evidence = Evidence(
+        hours=x / x_unit,
+        lightness=-y * scale,
+        piece_covariance=np.eye(x.size),
+        reading_covariance=np.zeros((x.size, x.size)),
+    )
+    return select(evidence, priors)
+
+
+@pytest.mark.parametrize("name", sorted(NIST))
+def test_the_least_squares_beside_the_odds_reproduce_the_certified_values_and_errors(name: str) -> None:
+    table = NIST[name]
+    x, y = np.array(table.x), np.array(table.y)
+    values, errors, residual_sd = fit_curve(MODELS[name], x, y, table.starts[1])
+    np.testing.assert_allclose(values, table.values, rtol=2e-5)
+    np.testing.assert_allclose(errors, table.errors, rtol=2e-3)
+    assert residual_sd == pytest.approx(table.residual_sd, rel=1e-5)
+
+
+# the certified errors leave out how the residuals bend the sum of squares, the odds keep it: 7 % where residuals are large
+@pytest.mark.parametrize(
+    ("name", "x_unit", "sharper", "agrees"), [("Misra1a", 100.0, 1.0, 0.04), ("BoxBOD", 1.0, 10.0, 0.09)]
+)
+def test_the_odds_of_a_first_order_curve_are_the_certified_values_with_their_errors(
+    name: str, x_unit: float, sharper: float, agrees: float
+) -> None:
+    table = NIST[name]
+    x, y = np.array(table.x), np.array(table.y)
+    found = infer(x, y, table.residual_sd, x_unit, sharper, FIRST_ORDER)
+    back = table.residual_sd / (SMALLEST_SCATTER * sharper)
+    limit = found.depth.mean() * back
+    limit_error = np.sqrt(found.depth_variance.mean() + found.depth.var()) * back * sharper
+    rate = np.log(2) / (np.exp(found.log_half_hours) * x_unit)
+    certified = dict(zip(("limit", "rate"), zip(table.values, table.errors, strict=True), strict=True))
+    for found_value, found_error, (value, error) in (
+        (limit, limit_error, certified["limit"]),
+        (rate.mean(), rate.std() * sharper, certified["rate"]),
+    ):
+        assert abs(found_value - value) < 0.05 * error
+        assert found_error == pytest.approx(error, rel=agrees)
+
+
+def test_the_table_of_shapes_holds_the_curve_of_the_certified_set() -> None:
+    table: Any = NIST["Misra1a"]
+    limit, rate = table.values
+    x = np.array(table.x)
+    np.testing.assert_allclose(
+        limit * stretched(x * rate / np.log(2), 1.0), MODELS["Misra1a"](x, limit, rate), rtol=1e-12
+    )
