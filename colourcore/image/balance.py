@@ -91,6 +91,8 @@ class Balance:
     absolute
         False where the lightness of the only reference is not known: colours compare within the series and mean
         nothing outside it.
+    suspect_linear
+        True where the greys rise as in a file whose codes are proportional to light, although nothing says so.
     """
 
     method: str
@@ -109,6 +111,7 @@ class Balance:
     reference_lightness: tuple[float, float] = (49.5, 49.5)
     metameric: bool = True
     absolute: bool = True
+    suspect_linear: bool = False
 
     def xyz(self, light: ArrayLike) -> Array:
         """Return balanced XYZ under D65, shape (..., 3), of channel light of that shape, under even light."""

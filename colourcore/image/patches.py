@@ -13,13 +13,23 @@ from colourcore.colour.spaces import lab_jacobian, xyz_to_lab
 from colourcore.image.balance import DEAD_CHANNEL, Balance
 from colourcore.image.pixels import Outline, PatchStatistics, measure_patch
 
-__all__ = ["Hill", "Outline", "PatchStatistics", "lightness_hill", "measure_patch", "read_patch", "robust_lab"]
+__all__ = [
+    "Hill",
+    "Outline",
+    "PatchStatistics",
+    "lightness_hill",
+    "loses_colour",
+    "measure_patch",
+    "odd_part",
+    "read_patch",
+]
 
 Array = NDArray[np.float64]
 
 _HILL_POINTS: Final = 65
 _NARROWEST_KERNEL: Final = 0.4  # L*
-_FAR_OUT: Final = 3.0  # robust standard deviations
+_FAR_OUT: Final = 4.0  # robust standard deviations of a face's tiles
+_LEAST_ODD: Final = 3.0  # L*
 _MAD_TO_SD: Final = 1.4826  # of a normal distribution
 
 
@@ -78,15 +88,21 @@ def _sample_lightness(statistics: PatchStatistics, balance: Balance) -> Array:
     return np.asarray(xyz_to_lab(balance.xyz(statistics.sample))[:, 0], dtype=np.float64)
 
 
-def robust_lab(statistics: PatchStatistics, balance: Balance) -> Array:
-    """Return L*, a*, b*, shape (3,), of the mean over the pixels that lie near the patch's median lightness.
+def odd_part(statistics: PatchStatistics, balance: Balance) -> tuple[float, float]:
+    """Return how much of a face is unlike the rest, and what it does: share 0 to 1, and L* with it less L* without.
 
-    Where it differs from the reading, a part of the face is unlike the rest: glare, a knot, a pencil line.
+    Judged by the tiles of the patch, over which pores and fine grain average out: glare and knots remain.
     """
-    lightness = _sample_lightness(statistics, balance)
+    lightness = np.asarray(xyz_to_lab(balance.xyz(statistics.tile_means))[:, 0], dtype=np.float64)
     gap = np.abs(lightness - np.median(lightness))
-    near = gap <= max(_FAR_OUT * _MAD_TO_SD * float(np.median(gap)), _NARROWEST_KERNEL)
-    return xyz_to_lab(balance.xyz(statistics.sample[near].mean(axis=0, dtype=np.float64)))
+    near = gap <= max(_FAR_OUT * _MAD_TO_SD * float(np.median(gap)), _LEAST_ODD)
+    share = 1 - float(statistics.tile_weights[near].sum())
+    if near.all() or share > 0.5:
+        return 0.0, 0.0
+    weights = statistics.tile_weights[near] / statistics.tile_weights[near].sum()
+    with_it, without = statistics.tile_weights @ statistics.tile_means, weights @ statistics.tile_means[near]
+    move = xyz_to_lab(balance.xyz(with_it))[0] - xyz_to_lab(balance.xyz(without))[0]
+    return share, float(move)
 
 
 def lightness_hill(statistics: PatchStatistics, balance: Balance) -> Hill:

@@ -18,17 +18,15 @@ from numpy.typing import NDArray
 from colourcore.errors import InputError
 from colourcore.image.develop import Photo, turned, turned_back
 from colourcore.image.encoding import Codes, Light, codes_to_light
+from colourcore.image.grain import NO_FACE, Face, read_face
+from colourcore.image.tally import clipped_code, count_pixels, holds_clipped, tile_edges
 
 __all__ = ["Outline", "PatchStatistics", "measure_patch"]
 
 Array = NDArray[np.float64]
 
 SMALLEST_PATCH: Final = 4  # pixels a side
-_TILES: Final = 12  # a side
-_TILE_PIXELS: Final = 8  # at least, a side
 _SAMPLE_SIDE: Final = 64  # pixels of the sample, a side
-_LEVELS: Final = 2048
-_CLIPPED: Final = 0.995  # of the highest code
 _DEAD_LIGHT: Final = 3.1e-4  # the first step above zero of an 8-bit sRGB file is 3.04e-4 (IEC 61966-2-1)
 _EMPTY_TILE: Final = 0.2  # of the fullest tile's pixels
 _PARTITIONS: Final = ((12, 12), (6, 6), (4, 4), (3, 3), (12, 1), (1, 12))
@@ -81,6 +79,8 @@ class PatchStatistics:
         Shape (3,): how much light one code value is worth at the mean.
     to_xyz
         Shape (3, 3): channel light to XYZ under D65, as the file states it.
+    face
+        Which way the grain runs, and whether a line is drawn across it.
     colourless
         True for a black-and-white picture.
     linear
@@ -104,14 +104,7 @@ class PatchStatistics:
     to_xyz: Array
     colourless: bool
     linear: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Tally:
-    counts: Array  # (rows, columns) of tiles, valid pixels
-    sums: Array  # (rows, columns, 3), light
-    levels: Array  # (3, n)
-    totals: Array  # (3, n), valid pixels
+    face: Face = NO_FACE
 
 
 def _pixel_box(photo: Photo, outline: Outline) -> tuple[int, int, int, int]:
@@ -146,57 +139,6 @@ def _mask(photo: Photo, outline: Outline, box: tuple[int, int, int, int]) -> NDA
     return inside if mask is None else mask & inside
 
 
-def _edges(side: int) -> list[int]:
-    tiles = min(_TILES, max(1, side // _TILE_PIXELS))
-    return [round(edge) for edge in np.linspace(0, side, tiles + 1)]
-
-
-def _tally_codes(codes: Codes, tables: Light, mask: NDArray[np.uint8] | None) -> _Tally:
-    """Count 8-bit codes tile by tile: exact, and no pixel becomes a float."""
-    rows, columns = _edges(codes.shape[0]), _edges(codes.shape[1])
-    counted = np.empty((len(rows) - 1, len(columns) - 1, 3, 256), dtype=np.float32)
-    for i in range(len(rows) - 1):
-        for j in range(len(columns) - 1):
-            where = (slice(rows[i], rows[i + 1]), slice(columns[j], columns[j + 1]))
-            tile, part = codes[where], None if mask is None else mask[where]
-            for channel in range(3):
-                counted[i, j, channel] = cv2.calcHist([tile], [channel], part, [256], [0, 256]).ravel()
-    levels = tables.astype(np.float64)
-    return _Tally(
-        counts=counted[:, :, 0].sum(axis=-1, dtype=np.float64),
-        sums=np.einsum("ijck,ck->ijc", counted, levels),
-        levels=levels,
-        totals=counted.sum(axis=(0, 1), dtype=np.float64),
-    )
-
-
-def _tally_light(codes: Codes, photo: Photo, mask: NDArray[np.uint8] | None) -> _Tally:
-    """Sum deeper codes as light, one row of tiles at a time."""
-    rows, columns = _edges(codes.shape[0]), _edges(codes.shape[1])
-    counts, sums = np.zeros((len(rows) - 1, len(columns) - 1)), np.zeros((len(rows) - 1, len(columns) - 1, 3))
-    totals, weighted = np.zeros((3, _LEVELS)), np.zeros((3, _LEVELS))
-    for i in range(len(rows) - 1):
-        light = codes_to_light(codes[rows[i] : rows[i + 1]], photo.encoding)
-        part = np.ones(light.shape[:2], dtype=bool) if mask is None else mask[rows[i] : rows[i + 1]] > 0
-        light = np.where(part[..., None], light, np.float32(0))
-        counts[i] = np.add.reduceat(part.sum(axis=0, dtype=np.float64), columns[:-1])
-        sums[i] = np.add.reduceat(light.sum(axis=0, dtype=np.float64), columns[:-1])
-        for channel in range(3):
-            valid = light[..., channel][part]
-            place = (np.sqrt(np.clip(valid, 0, 1)) * (_LEVELS - 1)).astype(np.intp)
-            totals[channel] += np.bincount(place, minlength=_LEVELS)
-            weighted[channel] += np.bincount(place, weights=valid, minlength=_LEVELS)
-    middle = (np.arange(_LEVELS) / (_LEVELS - 1)) ** 2
-    levels = np.where(totals > 0, weighted / np.maximum(totals, 1), middle)
-    return _Tally(counts=counts, sums=sums, levels=levels, totals=totals)
-
-
-def _tally(codes: Codes, photo: Photo, mask: NDArray[np.uint8] | None) -> _Tally:
-    if codes.dtype == np.uint8 and photo.encoding.profile is None:
-        return _tally_codes(codes, photo.encoding.tables, mask)
-    return _tally_light(codes, photo, mask)
-
-
 def _within(codes: Codes, low: Any, high: Any) -> NDArray[np.uint8]:
     return np.asarray(cv2.inRange(np.ascontiguousarray(codes), low, high), dtype=np.uint8)
 
@@ -208,22 +150,9 @@ def _black_pixels(codes: Codes, photo: Photo, mask: NDArray[np.uint8] | None) ->
     return int(cv2.countNonZero(black if mask is None else black & mask))
 
 
-def _clipped_code(photo: Photo) -> int:
-    return math.ceil(_CLIPPED * (len(photo.encoding.tables[0]) - 1))
-
-
-def _holds_clipped(tally: _Tally, photo: Photo) -> bool:
-    """Tell from the counted levels, without another look at the pixels, whether any may be clipped."""
-    limits = photo.encoding.tables[:, _clipped_code(photo)]
-    if photo.encoding.profile is not None:
-        return True
-    near = limits if photo.pixels.dtype == np.uint8 else limits - 2 / _LEVELS  # half of a level is that wide
-    return bool(np.any(tally.totals[tally.levels >= near[:, None]]))
-
-
 def _unclipped(codes: Codes, photo: Photo, mask: NDArray[np.uint8] | None) -> tuple[NDArray[np.uint8] | None, float]:
     """Return the mask without clipped pixels, and the share of them."""
-    open_mask = _within(codes, (0, 0, 0), (_clipped_code(photo) - 1,) * 3)
+    open_mask = _within(codes, (0, 0, 0), (clipped_code(photo) - 1,) * 3)
     total = codes.shape[0] * codes.shape[1] if mask is None else cv2.countNonZero(mask)
     if mask is not None:
         open_mask &= mask
@@ -271,7 +200,7 @@ def _pixel_sample(codes: Codes, photo: Photo, mask: NDArray[np.uint8] | None) ->
 
 def _centres(box: tuple[int, int, int, int]) -> Array:
     left, top, right, bottom = box
-    middle = [np.convolve(_edges(side), [0.5, 0.5], "valid") for side in (right - left, bottom - top)]
+    middle = [np.convolve(tile_edges(side), [0.5, 0.5], "valid") for side in (right - left, bottom - top)]
     x, y = np.meshgrid(middle[0] + left, middle[1] + top)
     return np.stack([x, y], axis=-1)
 
@@ -295,10 +224,10 @@ def measure_patch(photo: Photo, outline: Outline) -> PatchStatistics:
     """
     box = _pixel_box(photo, outline)
     codes, mask = photo.codes(*box), _mask(photo, outline, box)
-    tally, clipped_share = _tally(codes, photo, mask), 0.0
-    if _holds_clipped(tally, photo):
+    tally, clipped_share = count_pixels(codes, photo, mask), 0.0
+    if holds_clipped(tally, photo):
         mask, clipped_share = _unclipped(codes, photo, mask)
-        tally = _tally(codes, photo, mask)
+        tally = count_pixels(codes, photo, mask)
     valid = float(tally.counts.sum())
     if valid == 0:
         raise InputError(
@@ -327,4 +256,12 @@ def measure_patch(photo: Photo, outline: Outline) -> PatchStatistics:
         to_xyz=photo.encoding.to_xyz,
         colourless=photo.colourless,
         linear=photo.encoding.linear,
+        face=_face(codes, photo, mask),
     )
+
+
+def _face(codes: Codes, photo: Photo, mask: NDArray[np.uint8] | None) -> Face:
+    green = np.asarray(turned(codes[..., 1], photo.turn))
+    if photo.turn != 1:
+        green = np.ascontiguousarray(green)
+    return read_face(green, None if mask is None else np.ascontiguousarray(turned(mask, photo.turn)))

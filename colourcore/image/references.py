@@ -22,7 +22,7 @@ from colourcore.image.correction import CLIPPED_PATCH, fit_chart
 from colourcore.image.light import Ground, LightField, fit_light
 from colourcore.image.pixels import PatchStatistics
 from colourcore.image.response import CameraResponse
-from colourcore.image.stepcard import Grey, cone_gains, fit_step_card
+from colourcore.image.stepcard import Grey, cone_gains, fit_step_card, looks_linear
 from colourcore.image.tone import Tone
 
 __all__ = ["Card", "Chart", "References", "balance_photo", "neutral_lightness"]
@@ -253,6 +253,7 @@ def _assemble(
         reference_place=place,
         residual_covariance=np.diag(np.square([error, 0.5 * error, 0.5 * error])),
         reference_lightness=(min(card.lab[0] for card in cards), max(card.lab[0] for card in cards)),
+        suspect_linear=len(_alike(cards)) > 2 and not patch.linear and looks_linear(greys, patch.to_xyz),
     )
 
 

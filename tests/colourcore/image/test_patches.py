@@ -10,7 +10,7 @@ from colourcore.colour.reading import Reading
 from colourcore.colour.spaces import srgb_decode
 from colourcore.image.balance import GREY_CARD_LAB, balance_from_card
 from colourcore.image.develop import open_photo
-from colourcore.image.patches import lightness_hill, measure_patch, read_patch, robust_lab
+from colourcore.image.patches import lightness_hill, measure_patch, odd_part, read_patch
 from tests.colourcore.image import pictures
 from tests.colourcore.image.pictures import CARD, WOOD, bench, deep
 
@@ -81,14 +81,16 @@ def test_stated_errors_match_what_repeated_photos_do() -> None:
     assert np.all((stated / scatter > 0.8) & (stated / scatter < 1.6))
 
 
-def test_a_spot_of_glare_moves_the_mean_but_not_the_robust_mean() -> None:
+def test_a_spot_of_glare_is_told_by_its_share_and_by_what_it_does() -> None:
     picture = bench(noise=3)
-    clean = np.array(read(picture).lab)
+    clean = read(picture).lab[0]
     picture[20:40, 120:150] = 245
     photo = open_photo(pictures.png(picture), "glare.png")
     wood, balance = measure_patch(photo, WOOD), balance_from_card(measure_patch(photo, CARD), GREY_CARD_LAB)
-    assert read_patch(wood, balance).lab[0] > clean[0] + 1.5
-    assert robust_lab(wood, balance) == pytest.approx(clean, abs=0.2)
+    share, move = odd_part(wood, balance)
+    assert share == pytest.approx(20 * 30 / (90 * 110), abs=0.06)
+    assert move == pytest.approx(read_patch(wood, balance).lab[0] - clean, abs=0.3)
+    assert move > 1.5
 
 
 def test_the_hill_of_lightness_is_a_distribution_around_the_reading() -> None:
