@@ -29,7 +29,10 @@ __all__ = ["Answered", "answered", "holds", "main", "summary"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answered:
-    """One group of one seed: what is true and what the program said; infinite hours are never."""
+    """One group of one seed: what is true and what the program said; infinite hours are never.
+
+    The scatter is that of the samples about the board's curve, L*: as rendered (root mean square) and as the fit found.
+    """
 
     seed: int
     group: str
@@ -41,6 +44,8 @@ class Answered:
     low: float | None
     high: float
     look_from: float | None
+    scatter_rendered: float
+    scatter_found: float
 
 
 def answered(seed: int) -> list[Answered]:
@@ -51,6 +56,10 @@ def answered(seed: int) -> list[Answered]:
         sheet = read_sheet(Path(folder) / SHEET_NAME)
         results = compute(sheet.job, sheet.load)
     truth = {(group["board"], group["zone"]): group for group in job.truth["groups"]}
+    off: dict[tuple[str, str], list[float]] = {}
+    for reading in job.truth["readings"]:
+        if reading["role"] == "sample":
+            off.setdefault((reading["board"], reading["zone"]), []).append(reading["off_the_board_L"])
     said = []
     for group in results.groups:
         true, answer = truth[group.board, group.zone], group.answer
@@ -66,6 +75,8 @@ def answered(seed: int) -> list[Answered]:
                 low=answer.low,
                 high=math.inf if answer.high is None else answer.high,
                 look_from=answer.look_from,
+                scatter_rendered=float(np.sqrt(np.mean(np.square(off[group.board, group.zone])))),
+                scatter_found=float(answer.shape["scatter_L"]),
             )
         )
     return said
@@ -101,6 +112,11 @@ def summary(answers: list[Answered]) -> str:
     lines.append(_line("all", answers))
     errors = [abs(a.hours / a.true_hours - 1.0) for a in answers if a.hours is not None and a.true_outcome == "reached"]
     lines.append(f"median error of the hours, where reached and said so: {100 * float(np.median(errors)):.1f} %")
+    rendered = float(np.median([answer.scatter_rendered for answer in answers]))
+    found = float(np.median([answer.scatter_found for answer in answers]))
+    lines.append(
+        f"scatter of samples about their board, median: rendered {rendered:.2f} L*, as the fit found {found:.2f} L*"
+    )
     return "\n".join(lines)
 
 

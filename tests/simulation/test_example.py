@@ -160,6 +160,8 @@ def _said(low: float | None, high: float, true_hours: float) -> Answered:
         low=low,
         high=high,
         look_from=low,
+        scatter_rendered=0.5,
+        scatter_found=0.5,
     )
 
 

@@ -70,6 +70,9 @@ def _reading(item: Seen, chest: Chest, seen: list[Seen]) -> dict[str, Any]:
     )
     even = item.camera.balanced_lab(reflectance)
     spectral = spectral_lab(reflectance)
+    off = None
+    if item.group is not None and item.sample is not None:
+        off = round(float(even[0] - item.camera.balanced_lab(item.group.wood.reflectance(item.sample.hours))[0]), 4)
     return {
         "photo": item.photo,
         "role": item.role,
@@ -79,6 +82,7 @@ def _reading(item: Seen, chest: Chest, seen: list[Seen]) -> dict[str, Any]:
         "label": item.label,
         "balanced": _lab(item.camera.balanced_lab(reflectance, item.light / card.light)),
         "balanced_even_light": _lab(even),
+        "off_the_board_L": off,
         "spectral": _lab(spectral),
         "light_against_card": round(item.light / card.light, 5),
         "metameric_delta_e_2000": round(float(delta_e_2000(spectral, even)), 4),
