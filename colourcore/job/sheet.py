@@ -12,6 +12,7 @@ import io
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path, PurePosixPath
 
 from colourcore.colour.spaces import WHITE_D50, WHITE_D65, chromatic_adaptation, lab_to_xyz, xyz_to_lab
@@ -189,7 +190,7 @@ def _patch(cells: Mapping[str, str], *, identity: int, line: int) -> Patch:
         set_aside=cells.get("set_aside", ""),
         piece=cells.get("piece", ""),
         finish=cells.get("finish", ""),
-        drawn=cells.get("drawn", ""),
+        drawn=_moment(cells.get("drawn", "")),
         camera=cells.get("camera", ""),
         encoding=_one_of(cells.get("encoding", "").lower(), "encoding", ("", "linear")),
         extra=tuple((name, value) for name, value in cells.items() if name and value and name not in known),
@@ -220,6 +221,13 @@ def _outline(cells: Mapping[str, str]) -> Outline | None:
     width, height = parse_number(texts[2], "width", 1), parse_number(texts[3], "height", 1)
     corners = _corners(cells.get("corners", ""))
     return Outline(x=x, y=y, width=width, height=height, corners=corners)
+
+
+def _moment(text: str) -> str:
+    try:
+        return text and datetime.fromisoformat(text).isoformat()
+    except ValueError:
+        raise InputError(f"expected drawn as a date and time like 2026-03-05 08:30, got {text}") from None
 
 
 def _one_of(text: str, name: str, words: tuple[str, ...]) -> str:

@@ -10,7 +10,8 @@ from colourcore.image.develop import Photo
 from colourcore.job.model import Choices, Job, Role
 from colourcore.pipeline.answers import Group, Together, answer, compare_groups
 from colourcore.pipeline.measuring import Measured, PhotoFacts
-from colourcore.pipeline.readings import PatchReading, PhotoReadings, Progress, read_job
+from colourcore.pipeline.readings import Progress, read_job
+from colourcore.pipeline.rows import PatchReading, PhotoReadings
 from colourcore.pipeline.targets import Wanted, numbers_target
 
 __all__ = [
@@ -66,8 +67,7 @@ def compute(
     opened: Callable[[Photo], None] | None = None,
 ) -> Results:
     """Return everything that follows from a job; see `read_job` for the arguments and what is raised."""
-    photos = read_job(job, load, measured=measured, progress=progress, opened=opened)
-    return work_out(job, photos)
+    return work_out(job, read_job(job, load, measured=measured, progress=progress, opened=opened))
 
 
 def work_out(job: Job, photos: tuple[PhotoReadings, ...]) -> Results:

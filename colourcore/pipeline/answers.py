@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from colourcore.curve.answer import answer_group
 from colourcore.curve.compare import CommonTime, common_time, twins
@@ -13,9 +13,10 @@ from colourcore.curve.hours import HoursToShade
 from colourcore.curve.piece import Acting
 from colourcore.curve.study import Study
 from colourcore.curve.tolerance import Tolerance
+from colourcore.image.series import check_ages
 from colourcore.job.model import Choices, Lab, Role, group_name
 from colourcore.pipeline.frames import framed
-from colourcore.pipeline.readings import PatchReading, sample_of
+from colourcore.pipeline.rows import PatchReading, sample_of
 from colourcore.pipeline.targets import Wanted, finishes_of, numbers_target, wanted_for
 
 __all__ = ["Group", "Together", "acting_of", "answer", "compare_groups"]
@@ -122,13 +123,15 @@ def _group(
         tolerance=Tolerance(delta_e=choices.tolerance_delta_e),
         no_target_because=wanted.reason or None,
     )
+    ages = check_ages([row.age_hours for row in rows if row.age_hours is not None])
+    board_answer = replace(found.board, notes=(*found.board.notes, *(check.message for check in ages)))
     return Group(
         board=board,
         zone=zone,
         n=len(rows),
         target=wanted.bare,
         wanted=wanted,
-        answer=found.board,
+        answer=board_answer,
         view=found.view,
         readings=tuple(rows),
     )

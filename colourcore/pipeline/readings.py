@@ -3,72 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 
 from colourcore.colour.difference import delta_e_76
-from colourcore.colour.reading import Reading
-from colourcore.curve.fit import Sample
 from colourcore.errors import InputError
 from colourcore.image.balance import Balance
 from colourcore.image.chart import published_reference
-from colourcore.image.checks import Check, check_balance, check_patch, is_refused
+from colourcore.image.checks import check_balance, check_patch, is_refused
 from colourcore.image.develop import Photo
 from colourcore.image.patches import read_patch
-from colourcore.image.pixels import PatchStatistics
 from colourcore.image.references import Card, Chart, References, balance_photo, neutral_lightness
 from colourcore.image.response import CameraResponse, response_from_text
 from colourcore.job.model import GREY_CARD_LAB, Job, Lab, Patch, Role
-from colourcore.pipeline.measuring import Measured, MeasuredPhoto, PhotoFacts, Source
+from colourcore.pipeline.measuring import Measured, MeasuredPhoto, Source
+from colourcore.pipeline.rows import PatchReading, PhotoReadings
+from colourcore.pipeline.series import age_of, compared
 
-__all__ = ["PatchReading", "PhotoReadings", "Progress", "read_job", "sample_of"]
+__all__ = ["Progress", "read_job"]
 
 Progress = Callable[[int, int, str], None]
 """Told how many photos are done, how many there are, and which comes next. May raise `Cancelled`."""
 
 _ONE_SET_UP = 3.0  # ΔE*ab of the cards before balance: one camera, one lamp, nothing changed between
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PatchReading:
-    """One row of readings: where it came from, its colour, and what was found.
-
-    `reading` is None where the patch was refused. `set_up` names what shares its errors: photos of one camera under
-    one light share them as one photo does. `absolute` is False where only differences within the set-up mean
-    anything.
-    """
-
-    photo: str = ""
-    role: Role
-    board: str = ""
-    zone: str = ""
-    hours: float | None = None
-    label: str = ""
-    line: int | None = None
-    identity: int | None = None
-    piece: str = ""
-    finish: str = ""
-    set_aside: str = ""
-    set_up: str = ""
-    absolute: bool = True
-    reading: Reading | None
-    statistics: PatchStatistics | None = None
-    checks: tuple[Check, ...] = ()
-
-    @property
-    def accepted(self) -> bool:
-        """Whether the reading counts: not refused, and not set aside by the user."""
-        return self.reading is not None and not self.set_aside
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PhotoReadings:
-    """One photo as read: its facts, its balance, what was found, and the readings of its patches in sheet order."""
-
-    name: str
-    facts: PhotoFacts
-    balance: Balance | None
-    checks: tuple[Check, ...]
-    readings: tuple[PatchReading, ...]
 
 
 def read_job(
@@ -98,9 +53,8 @@ def read_job(
     lightness = _assumed_lightness(photos)
     balances = [_balance(photo, cameras, lightness) for photo in photos]
     set_ups = _set_ups(photos, balances)
-    return tuple(
-        _read_photo(photo, balance, set_up) for photo, balance, set_up in zip(photos, balances, set_ups, strict=True)
-    )
+    pairs = zip(photos, balances, set_ups, strict=True)
+    return compared([_read_photo(photo, balance, set_up) for photo, balance, set_up in pairs])
 
 
 def _of(photo: MeasuredPhoto, role: Role) -> list[Patch]:
@@ -171,7 +125,7 @@ def _set_ups(photos: Sequence[MeasuredPhoto], balances: Sequence[Balance | None]
 
 def _read_photo(photo: MeasuredPhoto, balance: Balance | None, set_up: str) -> PhotoReadings:
     outlined = [patch for patch in photo.patches if patch.identity in photo.statistics]
-    readings = tuple(_read(patch, photo.statistics[patch.identity], balance, set_up) for patch in outlined if balance)
+    readings = tuple(_read(patch, photo, balance, set_up) for patch in outlined if balance)
     found = check_balance(balance) if balance else ()
     return PhotoReadings(
         name=photo.file.name,
@@ -182,8 +136,10 @@ def _read_photo(photo: MeasuredPhoto, balance: Balance | None, set_up: str) -> P
     )
 
 
-def _read(patch: Patch, statistics: PatchStatistics, balance: Balance, set_up: str) -> PatchReading:
-    checks = tuple(check.at_line(patch.line) for check in check_patch(statistics, balance))
+def _read(patch: Patch, photo: MeasuredPhoto, balance: Balance, set_up: str) -> PatchReading:
+    statistics = photo.statistics[patch.identity]
+    age, clock = age_of(patch.drawn, photo.facts.taken)
+    checks = tuple(check.at_line(patch.line) for check in (*check_patch(statistics, balance), *clock))
     return PatchReading(
         photo=patch.photo,
         role=patch.role,
@@ -196,25 +152,10 @@ def _read(patch: Patch, statistics: PatchStatistics, balance: Balance, set_up: s
         piece=patch.piece,
         finish=patch.finish,
         set_aside=patch.set_aside,
+        age_hours=age,
         set_up=set_up,
         absolute=balance.absolute,
         reading=None if is_refused(checks) else read_patch(statistics, balance),
         statistics=statistics,
         checks=checks,
-    )
-
-
-def sample_of(row: PatchReading) -> Sample:
-    """Return an accepted sample's reading as the curve room takes it; ValueError for a row without colour or hours."""
-    if row.reading is None or row.hours is None:
-        raise ValueError("expected a reading with hours")
-    return Sample(
-        hours=row.hours,
-        lab=row.reading.lab,
-        covariance=row.reading.covariance,
-        shared=row.reading.shared,
-        colour_lost=row.reading.colour_lost,
-        photo=row.set_up or row.photo,
-        piece=row.piece,
-        name=f"{row.hours:g} h" + (f" ({row.label})" if row.label else ""),
     )

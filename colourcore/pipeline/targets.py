@@ -10,7 +10,7 @@ from colourcore.curve.finish import NO_PAIRS, FinishShift, carry_back, learn_fin
 from colourcore.curve.fit import Sample, Target
 from colourcore.errors import InputError
 from colourcore.job.model import Lab, Patch, Role
-from colourcore.pipeline.readings import PatchReading, sample_of
+from colourcore.pipeline.rows import PatchReading, sample_of
 
 __all__ = ["Wanted", "finishes_of", "numbers_target", "wanted_for"]
 

@@ -47,7 +47,7 @@ _RELATIVE = ("L_relative", "a_relative", "b_relative")
 
 READING_KEYS = (
     *("photo", "role", "board", "zone", "hours", "L", "a", "b", "L_se", "a_se", "b_se", "L_sd", "pixels"),
-    *("accepted", "label", "line", "piece", "finish", *_COVARIANCES, "set_up", "absolute", *_RELATIVE),
+    *("accepted", "label", "line", "piece", "finish", *_COVARIANCES, "age_hours", "set_up", "absolute", *_RELATIVE),
 )
 """Keys of a reading in JSON and its columns in CSV, in order. From `piece` on they are appended and optional."""
 
@@ -93,6 +93,7 @@ def _reading(row: PatchReading) -> dict[str, Any]:
         "line": row.line,
         "piece": row.piece,
         "finish": row.finish,
+        "age_hours": row.age_hours,
         "set_up": row.set_up,
         "absolute": row.absolute,
     }
@@ -186,6 +187,7 @@ def _parsed(cells: Mapping[str, str], line: int) -> PatchReading:
         line=line,
         piece=cells.get("piece", ""),
         finish=cells.get("finish", ""),
+        age_hours=parse_number(cells["age_hours"], "age_hours", 0) if cells.get("age_hours") else None,
         set_up=cells.get("set_up", ""),
         absolute=absolute,
         reading=_parsed_colour(cells if absolute else _relative_as_absolute(cells)) if accepted else None,

@@ -188,4 +188,4 @@ def test_a_step_card_undoes_a_contrast_curve_that_one_card_cannot_see(tmp_path: 
         return float(np.abs(read[:, 0] - [lab[0] for lab in SAMPLES.values()]).max())
 
     assert worst(rows) < 0.8
-    assert worst([row for row in rows if "0,0" not in row or ",card,10" in row]) > 2
+    assert worst([*rows[:2], *rows[2 + len(greys) :]]) > 2
