@@ -237,7 +237,7 @@ def _assemble(
     patch = cards[0].statistics
     place = np.mean([card.statistics.tile_centres.mean(axis=0) for card in cards], axis=0)
     here = 0.0 if field is None else float(field.log_light(place))
-    gains = cone_gains(greys, found.tone, patch.to_xyz) * math.exp(here)
+    gains = cone_gains(greys, found.tone, patch.to_xyz) * math.exp(-here)
     matrix = np.asarray(np.linalg.solve(BRADFORD, gains[:, None] * (BRADFORD @ patch.to_xyz)), dtype=np.float64)
     one_card = balance_from_card(_nearest_mid_grey(cards).statistics, _nearest_mid_grey(cards).lab)
     error = found.residual_delta_e or 0.0
