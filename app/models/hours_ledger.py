@@ -216,13 +216,22 @@ def ledger_notes(scene: HoursScene) -> tuple[Block, ...]:
     lead = scene.lead
     if lead is None or lead.group is None:
         return tuple(blocks)
-    notes = [note for strand in scene.rows if strand.group for note in strand.group.answer.notes[_said_above(strand) :]]
-    blocks += [Paragraph(text=unbroken(note), quiet=True, noted=True) for note in dict.fromkeys((*notes, *scene.notes))]
+    blocks += [Paragraph(text=unbroken(note), quiet=True, noted=True) for note in _notes(scene)]
     if lead.prospect is not None and lead.prospect.due is not None:
         following = lead.group.answer.next_sample
         said = [board_sentence(lead.group.answer), *([following.note] if following and following.worthwhile else [])]
         blocks += [Line(), *(Paragraph(text=unbroken(text), quiet=True) for text in said)]
     return tuple(blocks)
+
+
+def _notes(scene: HoursScene) -> tuple[str, ...]:
+    """What the answers have to say beside their hours, those of rows that do not lead with their name, each once."""
+    notes: dict[str, None] = {}
+    for number, strand in enumerate(scene.rows):
+        for note in strand.group.answer.notes[_said_above(strand) :] if strand.group else ():
+            if note not in notes:
+                notes[f"**{strand_title(scene, strand)}.** {note}" if number or scene.choice.both else note] = None
+    return (*notes, *scene.notes)
 
 
 def _said_above(strand: Strand) -> int:

@@ -8,6 +8,7 @@ from enum import Enum
 
 from app.models.hours_axis import Spread
 from app.models.hours_prospect import Prospect
+from app.models.hours_telling import telling_hours
 from colourcore.curve.fit import Target
 from colourcore.curve.outcome import Outcome
 from colourcore.job.model import Choices, Role
@@ -103,6 +104,13 @@ class Strand:
         return tuple(sorted({sample.hours for sample in self.samples if not sample.set_aside}))
 
     @property
+    def wanted_hours(self) -> tuple[float, ...]:
+        """Hours of the samples that would tell most, where there are too few to say anything; else none."""
+        missing = LEAST_HOURS - len(self.different_hours)
+        following = self.group.answer.next_sample if self.group else None
+        return telling_hours(self.different_hours, missing, following.hours if following else None)
+
+    @property
     def read(self) -> int:
         """How many of its samples count."""
         return sum(not sample.set_aside for sample in self.samples)
@@ -192,7 +200,7 @@ def hours_scene(results: Results | None, choice: Choice) -> HoursScene:
     """Return what is shown of the results."""
     boards = shown_boards(results)
     if results is None or not boards:
-        return HoursScene(choice=choice)
+        return HoursScene(choice=replace(choice, both=False))
     strands = {board: _strands_of(results, board) for board in boards}
     board = choice.board if choice.board in boards else boards[0]
     both = choice.both and len(boards) > 1
@@ -303,10 +311,10 @@ def _target_row(results: Results, strand: Strand) -> PatchReading | None:
 
 
 def axis_end(scene: HoursScene, wanted_hours: Sequence[float] = ()) -> float:
-    """Return the last hour that the axis is made for: the last sample's, or where the answer lies, if later."""
+    """Return the last hour that the axis is made for: the last sample's, or where what is acted on lies, if later."""
     last = max((s.hours for strand in scene.rows for s in strand.samples), default=24.0)
     wanted = max(last, *wanted_hours) if wanted_hours else last
-    for strand in scene.rows:
+    for strand in scene.rows if scene.choice.both else scene.strands[:1]:
         found = strand.prospect
         if found is None or found.outcome is not Outcome.REACHED or found.hours is None:
             continue

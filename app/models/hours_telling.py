@@ -33,20 +33,23 @@ _ROUND = (
     96.0,
 )
 _WEEK = 168.0
+_LEAST_APART = 0.2
 
 
-def telling_hours(present: Sequence[float], wanted: int) -> tuple[float, ...]:
+def telling_hours(present: Sequence[float], wanted: int, best: float | None = None) -> tuple[float, ...]:
     """Return hours for `wanted` more samples, rising, beside those that are there.
 
-    Each goes into the widest gap that is left, halfway on the scale log(1 + hours), near which equal ratios of hours
-    spread what is learned evenly (common practice, no source). Without a raw sample, raw wood comes first; without
-    anything beyond it, a ladder to a day.
+    `best` is the hour that the fit says would narrow the answer most, taken first where it is another hour than those
+    that are there. Each other goes into the widest gap that is left, halfway on the scale log(1 + hours), near which
+    equal ratios of hours spread what is learned evenly (common practice, no source). Without a raw sample, raw wood
+    comes first; without anything beyond it, a ladder to a day.
 
     >>> telling_hours([0.0, 24.0], 2), telling_hours([4.0], 1)
     ((4.0, 10.0), (0.0,))
     """
     have = sorted(set(present))
-    found: list[float] = []
+    found = [best] if best is not None and wanted > 0 and _is_free(best, have) else []
+    have = sorted([*have, *found])
     while len(found) < wanted:
         hours = _next(have)
         if hours in have:
@@ -65,5 +68,9 @@ def _next(have: Sequence[float]) -> float:
     gaps = [(after - before, (after + before) / 2) for before, after in itertools.pairwise(places)]
     _, middle = max(gaps)
     exact = math.expm1(middle)
-    free = [hours for hours in _ROUND if all(abs(hours - own) > 0.2 * max(hours, own) for own in have)]
+    free = [hours for hours in _ROUND if _is_free(hours, have)]
     return min(free, key=lambda hours: abs(math.log1p(hours) - middle), default=min(exact, _WEEK))
+
+
+def _is_free(hours: float, have: Sequence[float]) -> bool:
+    return all(abs(hours - own) > _LEAST_APART * max(hours, own) for own in have)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from app.models.hours_axis import hour_text, rounded_down
 from app.models.hours_prospect import Prospect, TenPieces, together_hours
 from app.models.hours_scene import LEAST_HOURS, HoursScene, Strand
-from app.models.hours_telling import telling_hours
 from app.wording import count, tr
 from colourcore.curve.outcome import Outcome
 from colourcore.report.phrases import Rounding, format_hours, odds_in_words, often_in_words, unbroken
@@ -167,7 +166,7 @@ def second_line(scene: HoursScene) -> str:
     notes, found = (lead.group.answer.notes if lead.group else ()), lead.prospect
     hours = lead.different_hours
     if len(hours) < LEAST_HOURS:
-        return _more_samples(hours)
+        return _more_samples(lead.wanted_hours)
     if found is None or found.outcome is Outcome.CANNOT_SAY or found.due is None:
         return notes[0] if notes else ""
     slow = found.any_hour(lead.target) if lead.target else None
@@ -201,8 +200,7 @@ def _matches(found: Prospect) -> str:
     )
 
 
-def _more_samples(hours: tuple[float, ...]) -> str:
-    wanted = telling_hours(hours, LEAST_HOURS - len(hours))
+def _more_samples(wanted: tuple[float, ...]) -> str:
     if len(wanted) == 1:
         return tr("One more would: the dashed place, {hours} h, would tell the most.", hours=hour_text(wanted[0]))
     named = tr(" and ").join([", ".join(hour_text(h) for h in wanted[:-1]), hour_text(wanted[-1])])

@@ -10,8 +10,7 @@ from app.models.hours_axis import Axis
 from app.models.hours_chart import ChartPlot, clear_stretches
 from app.models.hours_layout import HoursLayout, hours_layout
 from app.models.hours_placing import all_stand
-from app.models.hours_scene import LEAST_HOURS, HoursScene, StrandSample, axis_end
-from app.models.hours_telling import telling_hours
+from app.models.hours_scene import HoursScene, StrandSample, axis_end
 from app.views.hours_chart import chart_things, paint_chart, plot_of
 from app.views.hours_odds import paint_odds, paint_scale
 from app.views.hours_plank import Plank
@@ -309,8 +308,4 @@ def _alive(scene: HoursScene) -> bool:
 
 
 def _wanted_hours(scene: HoursScene) -> tuple[float, ...]:
-    """Hours of samples that would tell most, where there are too few to say anything."""
-    lead = scene.lead
-    if lead is None or len(lead.different_hours) >= LEAST_HOURS:
-        return ()
-    return telling_hours(lead.different_hours, LEAST_HOURS - len(lead.different_hours))
+    return scene.lead.wanted_hours if scene.lead is not None else ()

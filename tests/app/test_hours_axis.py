@@ -84,3 +84,9 @@ def test_wanted_samples_are_new_hours_and_raw_wood_is_asked_for_first(present: l
     assert not set(found) & set(present)
     assert list(found) == sorted(found)
     assert 0.0 in (*present, *found)
+
+
+def test_what_the_fit_asks_for_comes_first_unless_it_is_there_already() -> None:
+    assert 5.5 in telling_hours([0.0, 24.0], 2, 5.5)
+    assert 8.0 not in telling_hours([0.0, 8.0, 24.0], 1, 8.0)
+    assert telling_hours([0.0, 2.0, 8.0, 24.0], 0, 5.0) == ()

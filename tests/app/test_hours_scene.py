@@ -204,7 +204,12 @@ def test_of_many_boards_the_two_farthest_apart_are_shown_and_the_others_listed()
 def test_two_samples_cannot_say_the_hours_and_the_places_that_would_tell_are_named() -> None:
     scene = scene_of(results([*ladder(1, (0.0, 24.0)), target()]))
     assert opening(scene) == "Two samples cannot say the hours."
-    assert second_line(scene) == "Two more would: the dashed places, 4 and 10 h, would tell the most."
+    assert scene.lead is not None
+    assert scene.lead.group is not None
+    assert scene.lead.group.answer.next_sample is not None
+    one, two = scene.lead.wanted_hours
+    assert scene.lead.group.answer.next_sample.hours in (one, two)
+    assert second_line(scene) == f"Two more would: the dashed places, {one:g} and {two:g} h, would tell the most."
     assert ledger_blocks(scene, 4.0) == ()
 
 
