@@ -78,3 +78,28 @@ def test_only_a_refusal_withholds_the_number() -> None:
     assert not is_refused([note, note])
     assert is_refused([note, refusal])
     assert refusal.at_line(7).line == 7
+
+
+def test_glare_on_the_wood_is_told_with_what_it_does() -> None:
+    picture = bench(noise=3)
+    picture[20:40, 120:150] = 240
+    check = checks_of(picture)["odd_part"]
+    assert check.level is Level.WARN
+    assert "lighter than the rest" in check.message
+    assert "moves L* by +" in check.message
+
+
+def test_a_knot_is_told() -> None:
+    picture = bench(noise=3)
+    picture[60:90, 150:180] = (60, 40, 30)
+    assert "darker than the rest" in checks_of(picture)["odd_part"].message
+
+
+def test_a_pencil_line_across_the_grain_is_told() -> None:
+    draw = np.random.default_rng(0)
+    picture = bench().astype(float)
+    picture[:, 100:] += np.repeat(draw.normal(0, 8, (120, 1, 1)), 100, axis=1) + draw.normal(0, 2, (120, 100, 1))
+    assert "line" not in checks_of(np.clip(picture, 0, 255).astype(np.uint8))
+    picture[:, 150:153] = 60
+    check = checks_of(np.clip(picture, 0, 255).astype(np.uint8))["line"]
+    assert "across the grain" in check.message
