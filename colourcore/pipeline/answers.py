@@ -33,7 +33,7 @@ class Group:
     n
         Samples that are fitted.
     target
-        The target as bare wood, None without a usable one.
+        The target as bare wood, None without a usable one; its errors are those that the hours suffer from.
     wanted
         How the target came about: its finish, if it was a finished one.
     answer
@@ -129,7 +129,7 @@ def _group(
         board=board,
         zone=zone,
         n=len(rows),
-        target=wanted.bare,
+        target=target,
         wanted=wanted,
         answer=board_answer,
         view=found.view,

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
-from PIL import Image
+from PIL import ExifTags, Image
+from PIL.TiffImagePlugin import IFDRational
 
 from colourcore.colour.spaces import XYZ_TO_SRGB, lab_to_xyz, srgb_encode
 from colourcore.job.sheet import COLUMNS
@@ -29,8 +31,10 @@ def flat_photo(
     light: Sequence[float] = (1.0, 1.0, 1.0),
     noise: float = 0.8,
     contrast: float = 1.0,
+    seconds: Fraction | None = None,
+    taken: str = "",
 ) -> bytes:
-    """Return a PNG with a card and then one square for each colour.
+    """Return a PNG with a card and then one square for each colour, with a shutter time and a clock if given.
 
     The light tints linear sRGB; a contrast other than 1 bends the picture about the card, as cameras do.
     """
@@ -41,8 +45,16 @@ def flat_photo(
         squares.append(np.broadcast_to(255 * srgb_encode(np.clip(linear, 0, 1)), (SIDE, SIDE, 3)))
     picture = np.hstack(squares)
     grain = np.random.default_rng(len(labs)).normal(0, noise, picture.shape)
+    notes: dict[int, object] = {}
+    if seconds is not None:
+        notes[ExifTags.Base.ExposureTime] = IFDRational(seconds.numerator, seconds.denominator)
+    if taken:
+        notes[ExifTags.Base.DateTimeOriginal] = taken
+    exif = Image.Exif()
+    exif[ExifTags.Base.Model] = "box camera"
+    exif[ExifTags.IFD.Exif] = notes
     file = io.BytesIO()
-    Image.fromarray(np.clip(picture + grain + 0.5, 0, 255).astype(np.uint8)).save(file, "PNG")
+    Image.fromarray(np.clip(picture + grain + 0.5, 0, 255).astype(np.uint8)).save(file, "PNG", exif=exif)
     return file.getvalue()
 
 

@@ -7,6 +7,7 @@ import io
 import json
 import subprocess
 import sys
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -15,8 +16,9 @@ import pytest
 
 from colourcore.cli import COMMANDS, main, write_whole
 from colourcore.errors import InputError
+from colourcore.job.sheet import COLUMNS
 from colourcore.report.tables import READING_KEYS
-from tests.colourcore.flat_photos import write_job
+from tests.colourcore.flat_photos import flat_photo, patch_box, write_job
 from tests.colourcore.test_pipeline import SAMPLES
 
 TARGET = (48.0, 5.0, 14.7)
@@ -300,6 +302,79 @@ def test_a_damaged_job_is_told_and_nothing_is_written_over(sheet: Path, capsys: 
     whole = job.read_bytes()
     job.write_bytes(whole[: len(whole) // 3])
     assert "chest.duskgrain" in refused(capsys, "check", job)
+
+
+def exposures(folder: Path, count: int = 5, *, timed: bool = True) -> Path:
+    rows = [",".join(COLUMNS)]
+    for number in range(count):
+        seconds = Fraction(2**number, 480)
+        light = float(seconds * 120)
+        photo = flat_photo([], light=(light, light, light), contrast=1.3, seconds=seconds if timed else None)
+        (folder / f"card-{number}.png").write_bytes(photo)
+        rows.append(f"card-{number}.png,card,{patch_box(0)},,,,,,,")
+    path = folder / "card.csv"
+    path.write_text("\n".join(rows) + "\n")
+    return path
+
+
+def test_a_cameras_own_curve_is_found_and_used(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    curve = tmp_path / "box.json"
+    assert "box camera" in said(capsys, "camera", exposures(tmp_path), "-o", curve)
+    (tmp_path / "bench.png").write_bytes(flat_photo(list(SAMPLES.values()), contrast=1.3))
+    rows = [",".join(COLUMNS), f"bench.png,card,{patch_box(0)},,,,,,,"]
+    rows += [f"bench.png,sample,{patch_box(n)},{h},A,,,,," for n, h in enumerate(SAMPLES, 1)]
+    sheet = tmp_path / "bench.csv"
+    sheet.write_text("\n".join(rows) + "\n")
+
+    def worst(*options: str) -> float:
+        found = never_nan(said(capsys, "read", sheet, "--json", *options))["readings"]
+        read = [row["L"] for row in found if row["role"] == "sample"]
+        return float(np.abs(np.subtract(read, [lab[0] for lab in SAMPLES.values()])).max())
+
+    assert worst() > 3, "one grey card cannot see the curve"
+    assert worst("--camera", str(curve)) < 1
+    named = [",".join((*COLUMNS, "camera")), *(f"{row},box.json" for row in rows[1:])]
+    sheet.write_text("\n".join(named) + "\n")
+    assert worst() < 1, "the sheet names the curve"
+
+
+def test_photos_without_shutter_times_tell_no_curve(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    sentence = refused(capsys, "camera", exposures(tmp_path, timed=False), "-o", tmp_path / "box.json")
+    assert "shutter" in sentence or "exposure" in sentence
+    assert not (tmp_path / "box.json").exists()
+
+
+def test_codes_declared_linear_are_taken_so(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    usual = never_nan(said(capsys, "read", sheet, "--json"))["readings"][1]["L"]
+    linear = never_nan(said(capsys, "read", sheet, "--json", "--linear"))["readings"][1]["L"]
+    assert linear < usual - 3, "a light sample is nearer to the card in codes than in light"
+
+
+def test_a_relative_reading_withholds_its_colour_and_gives_the_same_hours(
+    sheet: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sheet.write_text(sheet.read_text().replace(",card,", ",neutral,"))
+    found = never_nan(said(capsys, "read", sheet, "--json"))["readings"][1]
+    assert [found[name] for name in "Lab"] == [None] * 3
+    assert found["absolute"] is False
+    assert found["L_relative"] > 0
+    table = sheet.parent / "readings.csv"
+    table.write_text(said(capsys, "read", sheet, "--csv"), encoding="utf-8")
+    assert said(capsys, "hours", table, "--json") == said(capsys, "hours", sheet, "--json")
+
+
+def test_unlike_ages_are_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "bench.png").write_bytes(flat_photo(list(SAMPLES.values()), taken="2026:03:06 09:30:00"))
+    rows = [",".join((*COLUMNS, "drawn")), f"bench.png,card,{patch_box(0)},,,,,,,,"]
+    for number, hours in enumerate(SAMPLES, 1):
+        drawn = "2026-03-06 08:30" if number < 3 else "2026-03-04 09:30"
+        rows.append(f"bench.png,sample,{patch_box(number)},{hours},A,,,,,,{drawn}")
+    sheet = tmp_path / "bench.csv"
+    sheet.write_text("\n".join(rows) + "\n")
+    found = never_nan(said(capsys, "read", sheet, "--json"))["readings"]
+    assert [row["age_hours"] for row in found[1:4]] == [1, 1, 48]
+    (group,) = never_nan(said(capsys, "hours", sheet, "--json", "--target-L", "48"))["groups"]
+    assert any("1 to 48 hours after they were drawn" in note for note in group["notes"])
 
 
 READINGS = "role,board,zone,hours,L,a,b\n"
