@@ -28,7 +28,10 @@ Value = TypeVar("Value")
 
 _UNKNOWN = "unknown"
 _WHOLE = 2.0**53  # beyond, floats are no longer dense in whole numbers
+_MOST_INNER = 200_000  # lists and objects in all: more than the largest job has, and read in a moment
+_DEEPEST = 60  # lists and objects within one another
 _LARGEST_ARRAY = 50_000_000  # bytes
+_AS_IT_IS = frozenset({str, int, bool, type(None)})
 _DTYPES = ("bool", "uint8", "uint16", "int32", "int64", "float32", "float64")
 
 
@@ -43,8 +46,12 @@ def to_text(value: object) -> str:
     >>> to_text(Choices())
     '{"confidence":0.9,"past_odds":0.1}'
     """
+    return _json(_plain(value))
+
+
+def _json(plain: Any) -> str:
     return json.dumps(
-        _plain(value), ensure_ascii=False, allow_nan=False, sort_keys=True, check_circular=False, separators=(",", ":")
+        plain, ensure_ascii=False, allow_nan=False, sort_keys=True, check_circular=False, separators=(",", ":")
     )
 
 
@@ -60,15 +67,33 @@ def from_text(kind: type[Value], text: str) -> Value:
     Traceback (most recent call last):
     colourcore.job.codec.TextError: confidence: expected a number, got text
     """
+    if text.count("[") + text.count("{") > _MOST_INNER:
+        raise TextError(f"expected JSON of up to {_MOST_INNER} lists and objects")
     try:
         plain = json.loads(text, parse_constant=_refuse_constant)
     except (ValueError, RecursionError) as error:
         raise TextError(f"expected JSON ({str(error)[:80]})") from None
+    _refuse_depth(plain)
     return cast(Value, _reader(cast(Any, kind))(plain, ""))
 
 
 def _refuse_constant(name: str) -> float:
     raise ValueError(f"{name} is no number")
+
+
+def _refuse_depth(plain: Any) -> None:
+    """Refuse what is nested so deeply that walking it could end in the program and not in a sentence."""
+    level = [plain]
+    for _ in range(_DEEPEST):
+        level = [inner for value in level if isinstance(value, list | dict) for inner in _inner(value)]
+        if not level:
+            return
+    raise TextError(f"expected values nested up to {_DEEPEST} deep")
+
+
+def _inner(value: list[Any] | dict[str, Any]) -> list[Any]:
+    inner = value if isinstance(value, list) else value.values()
+    return [item for item in inner if isinstance(item, list | dict)]
 
 
 # writing
@@ -95,7 +120,11 @@ def _plain(value: object) -> Any:
 
 
 def _plain_dataclass(value: Any) -> dict[str, Any]:
-    plain = {field.name: _plain(getattr(value, field.name)) for field in fields(value) if field.name != _UNKNOWN}
+    plain: dict[str, Any] = {}
+    kind: Any = type(value)
+    for name in _known_fields(kind):
+        item = getattr(value, name)
+        plain[name] = item if item.__class__ in _AS_IT_IS else _plain(item)
     for path, text in getattr(value, _UNKNOWN, ()):
         holder, dot, key = path.partition(".")
         inner = plain.get(holder)
@@ -104,6 +133,11 @@ def _plain_dataclass(value: Any) -> dict[str, Any]:
         else:
             plain.setdefault(path, json.loads(text))
     return plain
+
+
+@functools.cache
+def _known_fields(kind: type) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind) if field.name != _UNKNOWN)
 
 
 def _plain_array(array: np.ndarray[Any, Any]) -> dict[str, Any]:
@@ -258,23 +292,24 @@ def _enum_reader(kind: type[Enum]) -> Reader:
     return read
 
 
-def _dataclass_reader(kind: type) -> Reader:
+def _dataclass_reader(kind: Any) -> Reader:
     hints = typing.get_type_hints(kind)
-    names = [field.name for field in fields(kind) if field.name != _UNKNOWN]
+    names = _known_fields(kind)
+    readers = {name: _reader(hints[name]) for name in names}
     closed = {name: inner for name in names if (inner := _closed_dataclass(hints[name]))}
 
     def unknown(plain: dict[str, Any], where: str) -> tuple[tuple[str, str], ...]:
-        found = {key: plain[key] for key in plain if key not in names}
+        found = {key: plain[key] for key in plain if key not in readers}
         for name, known in closed.items():
             if isinstance(plain.get(name), dict):
                 found |= {f"{name}.{key}": item for key, item in plain[name].items() if key not in known}
-        return tuple((_read_text(key, where), to_text(found[key])) for key in sorted(found))
+        return tuple((_read_text(key, where), _json(found[key])) for key in sorted(found))
 
     def read(plain: Any, where: str) -> Any:
         if not isinstance(plain, dict):
             raise _expected("an object", plain, where)
         dot = f"{where}." if where else ""
-        said = {name: _reader(hints[name])(plain[name], dot + name) for name in names if name in plain}
+        said = {name: readers[name](plain[name], dot + name) for name in names if name in plain}
         if _UNKNOWN in hints:
             said[_UNKNOWN] = unknown(plain, where)
         try:

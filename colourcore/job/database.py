@@ -31,7 +31,7 @@ __all__ = [
 LARGEST_PHOTO: Final = 512 * 2**20
 """Bytes of the largest photo that a job file takes."""
 
-LARGEST_TEXT: Final = 8 * 2**20
+LARGEST_TEXT: Final = 2 * 2**20
 """Bytes of the longest text (a state of the job) that a job file takes."""
 
 _PATIENCE_S: Final = 5.0  # waited for another program that writes to the same file
@@ -165,6 +165,8 @@ def said_plainly(file: str) -> Iterator[None]:
         raise DamagedError("expected text in UTF-8, got other bytes: the file is damaged", file=file) from error
     except UnicodeEncodeError as error:
         raise InputError("expected text of whole characters, got half a one (in a name, perhaps)", file=file) from error
+    except OverflowError as error:
+        raise DamagedError("expected numbers of a reasonable size, got one beyond it", file=file) from error
     except MemoryError as error:
         raise InputError("expected a file that fits into memory, got a larger one", file=file) from error
     except OSError as error:

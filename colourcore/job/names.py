@@ -23,8 +23,8 @@ def file_name(words: str, ending: str) -> str:
     >>> file_name("con", ".csv"), file_name(" .. ", ".csv")
     ('con_.csv', 'unnamed.csv')
     """
-    stem = " ".join(_REFUSED.sub(" ", unicodedata.normalize("NFC", _whole(words))).split()).strip(". ")
-    tail = _REFUSED.sub("", _whole(ending)).rstrip(". ")
+    stem = " ".join(_REFUSED.sub(" ", unicodedata.normalize("NFC", _whole(words[:_LONGEST]))).split()).strip(". ")
+    tail = _REFUSED.sub("", _whole(ending[:_LONGEST])).rstrip(". ")
     while len((stem + tail).encode("utf-8")) > _LONGEST:
         stem, tail = (stem[:-1], tail) if stem else (stem, tail[:-1])
     stem = stem.rstrip(". ") or "unnamed"

@@ -188,8 +188,8 @@ def _as_far_as_it_can_be_read(
             raise DamagedError(f"expected the table {standing.missing[0]}, got none like it")
         place = states.read_place(connection)
         history, job = states.read_line(connection, place), states.read_job(connection, place.current)
-        losses = ("the end of the file is missing",) if hold.damaged else ()
-        losses = (*losses, *missing_photos(connection, job))
+        cut_off = ("the end of the file is missing",) if hold.damaged else ()
+        losses: tuple[str, ...] = (*cut_off, *missing_photos(connection, job))
     except (sqlite3.Error, DamagedError, UnicodeDecodeError):
         broken = True
         saved = salvage(connection, hold.path.name)

@@ -21,6 +21,8 @@ from colourcore.job.history import History, Step
 from colourcore.job.model import Job
 
 __all__ = [
+    "MOST_PATCHES",
+    "MOST_PHOTOS",
     "MOST_STATES",
     "Place",
     "add_photo",
@@ -43,6 +45,13 @@ Value = TypeVar("Value")
 MOST_STATES: Final = 1_000_000
 """States that a job file may hold."""
 
+MOST_PHOTOS: Final = 1_000
+"""Photos that a job may hold."""
+
+MOST_PATCHES: Final = 10_000
+"""Patches that a job may hold."""
+
+_MOST_TURNS: Final = 2**53  # changes made to a file, and numbers of states
 _LONGEST_NAME: Final = 300  # characters of an act's name
 _MARGIN: Final = 4_000  # bytes that the rest of a row may take
 _MEASURED_KEPT: Final = 500  # rows of the cache, at least
@@ -71,6 +80,9 @@ def _digest(identity: int, parent: int | None, at: str, act: str, job: str) -> s
 
 def add_state(connection: sqlite3.Connection, *, parent: int | None, at: str, act: str, job: Job) -> int:
     """Write one more state and return its number. InputError where the job has grown beyond what a state can hold."""
+    if len(job.photos) > MOST_PHOTOS or len(job.patches) > MOST_PATCHES:
+        got = f"{len(job.photos)} photos and {len(job.patches)} patches"
+        raise InputError(f"expected a job of up to {MOST_PHOTOS} photos and {MOST_PATCHES} patches, got {got}")
     text = to_text(job)
     size = len(text.encode("utf-8")) + len(act.encode("utf-8"))
     if size > LARGEST_TEXT - _MARGIN:
@@ -107,7 +119,9 @@ def job_of(text: str, identity: int) -> Job:
     photos = [photo.name for photo in job.photos]
     identities = [patch.identity for patch in job.patches]
     sound = (
-        len(set(photos)) == len(photos)
+        len(photos) <= MOST_PHOTOS
+        and len(identities) <= MOST_PATCHES
+        and len(set(photos)) == len(photos)
         and len(set(identities)) == len(identities)
         and {patch.photo for patch in job.patches} - {""} <= set(photos)
         and all(_SHA256.fullmatch(photo.sha256) for photo in job.photos)
@@ -123,7 +137,11 @@ def job_of(text: str, identity: int) -> Job:
 def read_place(connection: sqlite3.Connection) -> Place:
     """Return where the user stands. DamagedError where the row is not there or holds other values."""
     row = connection.execute("SELECT current, tip, turn, at FROM place WHERE only = 1").fetchone()
-    if row is None or not all(isinstance(number, int) for number in row[:3]) or not isinstance(row[3], str):
+    if (
+        row is None
+        or not all(isinstance(n, int) and 0 <= n < _MOST_TURNS for n in row[:3])
+        or not isinstance(row[3], str)
+    ):
         raise DamagedError("expected the place in the line of acts, got no such row")
     current, tip, turn, at = row
     return Place(current=current, tip=tip, turn=turn, at=at)
