@@ -25,6 +25,8 @@ class Command:
 
 COMMANDS = (
     Command(name="add_photos", words="Choose photos", keys=("Ctrl+P",)),
+    Command(name="watch_folder", words="Take new photos from a folder"),
+    Command(name="stop_watching", words="Stop watching the folder"),
     Command(name="begin_job", words="Begin a new job", keys=("Ctrl+N",)),
     Command(name="open_job", words="Open a job or sheet", keys=("Ctrl+O",)),
     Command(name="open_example", words="Open the invented example"),

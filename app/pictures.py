@@ -18,13 +18,13 @@ from numpy.typing import NDArray
 
 from app.models.outlines import corners_of
 from app.views.place import Cutout
-from colourcore.image.balance import Balance
+from colourcore.image.balance import Balance, balanced_codes
 from colourcore.image.develop import Photo, open_photo, screen_codes, turned
 from colourcore.image.encoding import codes_to_light
 from colourcore.image.pixels import Outline
 from colourcore.job.model import Job
 
-__all__ = ["CUTOUT_SIDE", "REDUCED_SIDE", "Pictures", "Small", "View", "cutout", "tile", "view"]
+__all__ = ["CUTOUT_SIDE", "REDUCED_SIDE", "Pictures", "Small", "View", "balance_key", "cutout", "tile", "view"]
 
 REDUCED_SIDE = 2560
 """Longest side of the reduced photos that are kept: enough for a whole photo on a large screen."""
@@ -35,6 +35,8 @@ CUTOUT_SIDE = 900
 _FULL_KEPT = 1  # a photo of 50 megapixels is 150 MB
 
 Pixels = NDArray[np.uint8]
+
+_PROBES = np.array([(0.02, 0.02, 0.02), (0.2, 0.1, 0.05), (0.6, 0.6, 0.6), (0.1, 0.5, 0.9)])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,9 +58,14 @@ class View:
     height: int
 
 
+def balance_key(balance: Balance | None) -> bytes:
+    """Return what tells two balances apart that make a photo look different: what they do to a few lights."""
+    return b"" if balance is None else balance.xyz(_PROBES).tobytes()
+
+
 def _rgb(photo: Photo, balance: Balance | None, codes: NDArray[Any]) -> Pixels:
     light = codes_to_light(np.ascontiguousarray(codes), photo.encoding)
-    return screen_codes(light, photo.encoding.to_xyz if balance is None else balance.matrix)
+    return screen_codes(light, photo.encoding.to_xyz) if balance is None else balanced_codes(light, balance)
 
 
 def _upright(photo: Photo) -> NDArray[Any]:
@@ -159,7 +166,7 @@ class Pictures:
             if patch.outline is None or sha256 is None or sha256 not in self._small:
                 continue
             balance = balances.get(patch.photo)
-            key = (sha256, patch.outline, b"" if balance is None else balance.matrix.tobytes())
+            key = (sha256, patch.outline, balance_key(balance))
             if key not in self._cutouts:
                 self._cutouts[key] = cutout(self._small[sha256], patch.outline, balance)
             found[patch.identity] = self._cutouts[key]

@@ -27,6 +27,8 @@ class Preferences:
         "metric" or "us".
     spread
         How the hours were spread on their axis the last time, in the place's own word.
+    watched
+        The folder that was watched for new photos the last time.
     recent
         Paths of jobs and sheets opened before, the last one first.
     started
@@ -36,6 +38,7 @@ class Preferences:
     theme: str = ""
     units: str = "metric"
     spread: str = ""
+    watched: str = ""
     recent: tuple[str, ...] = ()
     started: bool = False
 
@@ -53,11 +56,13 @@ def load_preferences(path: Path) -> Preferences:
         return Preferences()
     if not isinstance(said, dict):
         return Preferences()
-    theme, units, spread, recent = (said.get(name) for name in ("theme", "units", "spread", "recent"))
+    theme, units, recent = said.get("theme"), said.get("units"), said.get("recent")
+    spread, watched = (said.get(name) if isinstance(said.get(name), str) else "" for name in ("spread", "watched"))
     return Preferences(
         theme=theme if theme in ("light", "dark") else "",
         units=units if units in ("metric", "us") else "metric",
-        spread=spread if isinstance(spread, str) else "",
+        spread=str(spread),
+        watched=str(watched),
         recent=tuple(str(entry) for entry in recent)[:_MOST_RECENT] if isinstance(recent, list) else (),
         started=said.get("started") is True,
     )

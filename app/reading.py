@@ -13,9 +13,9 @@ from colourcore.errors import InputError
 from colourcore.image.balance import Balance
 from colourcore.image.develop import Photo
 from colourcore.image.pixels import Outline, PatchStatistics
-from colourcore.job.model import Job, PhotoFile
+from colourcore.job.model import Job
 from colourcore.job.store import JobFile
-from colourcore.pipeline import Measured, PhotoFacts, PhotoReadings, Results, answer, job_readings, read_job
+from colourcore.pipeline import Measured, PhotoFacts, PhotoReadings, Results, read_job, work_out
 
 __all__ = [
     "MEASURED_METHOD",
@@ -24,7 +24,7 @@ __all__ = [
     "draw_missing",
     "recall_measured",
     "remember_measured",
-    "work_out",
+    "work",
 ]
 
 Load = Callable[[str], bytes]
@@ -68,41 +68,37 @@ def remember_measured(file: JobFile, job: Job, measured: Measured, known: set[tu
     known |= {*facts, *statistics}
 
 
-def work_out(
-    job: Job, load: Load, measured: Measured, pictures: Pictures, file: JobFile | None, ticket: Ticket
-) -> Worked:
+def work(job: Job, load: Load, measured: Measured, pictures: Pictures, file: JobFile | None, ticket: Ticket) -> Worked:
     """Return everything that follows from a job. Photos at fault are left out, each with its sentence.
 
     `file` is the job file to take up earlier measurements from, None where that was done already.
     """
     if file is not None:
         recall_measured(file, measured)
-    photos: list[PhotoReadings] = []
-    troubles: list[Trouble] = []
-    for number, file in enumerate(job.photos):
-        ticket.progress(number, len(job.photos), file.name)
+    sums = {photo.name: photo.sha256 for photo in job.photos}
+
+    def keep(photo: Photo) -> None:
+        pictures.take(sums[photo.name], photo)
+
+    sound, troubles = job, []
+    while True:
         try:
-            photos.extend(_read_one(job, file, load, measured, pictures))
+            photos = read_job(sound, load, measured=measured, progress=ticket.progress, opened=keep)
+            break
         except InputError as error:
-            troubles.append(Trouble(sentence=str(error), key="photos", photo=file.name))
-    ticket.progress(len(job.photos), len(job.photos), "")
-    results = _results(job, tuple(photos))
-    cutouts = pictures.cutouts(job, balances_of(results.photos))
+            troubles.append(Trouble(sentence=str(error), key="photos", photo=error.file or ""))
+            sound = _without(sound, error)
+    results = work_out(sound, photos)
+    cutouts = pictures.cutouts(job, balances_of(photos))
     return Worked(job=job, results=results, troubles=tuple(troubles), cutouts=cutouts)
 
 
-def _read_one(
-    job: Job, file: PhotoFile, load: Load, measured: Measured, pictures: Pictures
-) -> tuple[PhotoReadings, ...]:
-    def keep(photo: Photo) -> None:
-        pictures.take(file.sha256, photo)
-
-    return read_job(replace(job, photos=(file,)), load, measured=measured, opened=keep)
-
-
-def _results(job: Job, photos: tuple[PhotoReadings, ...]) -> Results:
-    readings = job_readings(job, photos)
-    return Results(photos=photos, readings=readings, groups=answer(readings, job.choices), choices=job.choices)
+def _without(job: Job, error: InputError) -> Job:
+    """Return the job without the photo at fault; raise the error where it names none of its photos."""
+    photos = tuple(photo for photo in job.photos if photo.name != error.file)
+    if len(photos) == len(job.photos):
+        raise error
+    return replace(job, photos=photos)
 
 
 def draw_missing(worked: Worked, load: Load, pictures: Pictures, ticket: Ticket) -> Worked | None:

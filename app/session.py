@@ -14,7 +14,7 @@ from app.background import Answered, Failed, Outcome, Progress, Tasks, Ticket
 from app.document import JOB_ENDING, Document, Filing, file_away, kept_words, take_into
 from app.loose_job import Opened, TakenPhoto, hash_photo, open_sheet
 from app.pictures import Pictures
-from app.reading import Worked, draw_missing, remember_measured, work_out
+from app.reading import Worked, draw_missing, remember_measured, work
 from app.views.place import Trouble, WindowState
 from app.wording import tr
 from colourcore.errors import InputError
@@ -198,8 +198,8 @@ class Session(QObject):
         file = document.job_file
         fresh = file if file is not self._recalled else None
         self._recalled = file
-        work = partial(work_out, document.job, document.loader(), self.measured, self.pictures, fresh)
-        self.tasks.start(_READING, work, self._read)
+        reading = partial(work, document.job, document.loader(), self.measured, self.pictures, fresh)
+        self.tasks.start(_READING, reading, self._read)
 
     def _read(self, outcome: Outcome) -> None:
         if isinstance(outcome, Answered):
@@ -219,8 +219,8 @@ class Session(QObject):
 
     def _draw_next(self) -> None:
         if self._worked is not None:
-            work = partial(draw_missing, self._worked, self.document.loader(), self.pictures)
-            self.tasks.start(_PICTURES, work, self._drew)
+            drawing = partial(draw_missing, self._worked, self.document.loader(), self.pictures)
+            self.tasks.start(_PICTURES, drawing, self._drew)
 
     def _drew(self, outcome: Outcome) -> None:
         if isinstance(outcome, Answered) and outcome.value is not None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, QObject, QPointF, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFont, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPalette, QPen, QPolygonF
-from PySide6.QtWidgets import QAbstractButton, QApplication, QHBoxLayout, QLineEdit, QSizePolicy, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QGridLayout, QLineEdit, QSizePolicy, QWidget
 
 from app.views.theme import (
     BODY,
@@ -106,6 +106,7 @@ class TextButton(_Pressable):
 
     def __init__(self, text: str, *, parent: QWidget | None = None) -> None:
         super().__init__(text, parent)
+        self.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
 
     def _font(self) -> QFont:
         return font(BODY, SEMIBOLD if self.isChecked() else REGULAR)
@@ -130,11 +131,13 @@ class Tabs(QWidget):
 
     chosen = Signal(int)
 
-    def __init__(self, words: Sequence[str] = (), parent: QWidget | None = None) -> None:
+    def __init__(self, words: Sequence[str] = (), *, columns: int = 99, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._row = QHBoxLayout(self)
-        self._row.setContentsMargins(0, 0, 0, 0)
-        self._row.setSpacing(20)
+        self._columns = columns
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setHorizontalSpacing(20)
+        self._grid.setVerticalSpacing(4)
         self._buttons: list[TextButton] = []
         self.set_words(words)
 
@@ -149,7 +152,8 @@ class Tabs(QWidget):
                 button.setCheckable(True)
                 button.setAutoExclusive(True)
                 button.clicked.connect(lambda _checked=False, number=number: self.chosen.emit(number))
-                self._row.addWidget(button)
+                left = Qt.AlignmentFlag.AlignLeft
+                self._grid.addWidget(button, number // self._columns, number % self._columns, left)
         for number, button in enumerate(self._buttons):
             button.setChecked(number == chosen)
 

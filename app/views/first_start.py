@@ -13,7 +13,7 @@ from app.views.controls import Button
 from app.views.hours_bench import HoursBench
 from app.views.parts import Notice, Stroke, Words
 from app.views.place import Place, WindowState
-from app.views.scrolling import scrolled
+from app.views.scrolling import ScrolledBody, scrolled
 from app.views.theme import LEDGER_HEAD, SMALL_TEXT
 from app.wording import tr
 from colourcore.report.phrases import unbroken
@@ -47,7 +47,7 @@ class FirstStart(Place):
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(0)
         self._column.addWidget(self.bench, 1)
-        self._under = QWidget()
+        self._under = ScrolledBody()
         self._row = QBoxLayout(QBoxLayout.Direction.LeftToRight, self._under)
         self._row.addLayout(self._words(), 1)
         self._row.addLayout(self._buttons())

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from app.views.controls import Button
-from app.views.scrolling import scrolled
+from app.views.scrolling import ScrolledBody, scrolled
 from app.views.theme import Measure
 
 __all__ = ["BenchAndLedger"]
@@ -26,7 +26,7 @@ class BenchAndLedger(QWidget):
         super().__init__()
         self._bench, self._wide = bench, wide_ledger
         self._measure: Measure | None = None
-        ledger = QWidget()
+        ledger = ScrolledBody()
         self.column = QVBoxLayout(ledger)
         self.column.setSpacing(10)
         self._scroll = scrolled(ledger)

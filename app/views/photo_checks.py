@@ -5,21 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from app.views.controls import Button
 from app.views.parts import BenchArea, Notice, Stroke
 from app.views.photo_words import patch_name
 from app.views.place import WindowState
-from app.views.scrolling import SlimBar
+from app.views.scrolling import ScrolledBody, SlimBar
 from app.wording import tr
 from colourcore.image.checks import Check, Level
 
 __all__ = ["Finding", "PhotoChecks", "findings"]
 
 _STROKES = {Level.NOTE: Stroke.NOTE, Level.WARN: Stroke.CARE, Level.REFUSE: Stroke.REFUSED}
-_MOST = 132
+_HEIGHT = 104  # the same whatever is found, so that the photo above never moves under the hand
+_UNLIMITED = 16777215
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,6 +64,10 @@ def _notes(notes: tuple[str, ...]) -> str:
     return f"{text[:1].upper()}{text[1:]}."
 
 
+class _Body(BenchArea, ScrolledBody):
+    """The bench's grey, as high as the sentences on it."""
+
+
 class PhotoChecks(QScrollArea):
     """The sentences beneath the photo. `where_asked` carries the outline to show, `remove_asked` nothing."""
 
@@ -75,19 +79,18 @@ class PhotoChecks(QScrollArea):
         self.setWidgetResizable(True)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._body = BenchArea()
+        self._body = _Body()
         self._column = QVBoxLayout(self._body)
         self._column.setContentsMargins(28, 14, 28, 14)
         self._column.setSpacing(12)
+        self._column.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.setVerticalScrollBar(SlimBar())
         self.setWidget(self._body)
         self._shown: tuple[Finding, ...] | None = None
         self._rows: list[QWidget] = []
-        self._beside = False
 
     def show_findings(self, found: tuple[Finding, ...], *, beside: bool) -> None:
         """Show these sentences beneath the photo, or beside it; what has no room is reached by scrolling."""
-        self._beside = beside
         if found != self._shown:
             self._shown = found
             for row in self._rows:
@@ -97,20 +100,11 @@ class PhotoChecks(QScrollArea):
             self._rows = [self._row(finding) for finding in found]
             for row in self._rows:
                 self._column.addWidget(row)
-        self.setVisible(bool(found))
-        self._fit()
-
-    def _fit(self) -> None:
-        if self._beside:
+        if beside:
             self.setMinimumHeight(0)
-            self.setMaximumHeight(16777215)
-        elif self._shown:
-            wanted = self._column.totalHeightForWidth(max(self.viewport().width(), 240))
-            self.setFixedHeight(min(max(wanted, 48), _MOST))
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._fit()
+            self.setMaximumHeight(_UNLIMITED)
+        else:
+            self.setFixedHeight(_HEIGHT)
 
     def _row(self, finding: Finding) -> QWidget:
         row = QWidget()

@@ -70,7 +70,7 @@ class OutlineLedger(QWidget):
         self.values = Words()
         self.remark = Words(size=SMALL_TEXT, second=True)
         self.trouble = Notice(stroke=Stroke.REFUSED)
-        self.role = Tabs(list(spoken_roles().values()))
+        self.role = Tabs(list(spoken_roles().values()), columns=3)
         self.hours = Field(tr("hours"), unit=tr("hours"))
         self.board, self.zone = Field(tr("board"), unit=tr("board")), Field(tr("zone"), unit=tr("zone"))
         self.card = Field(tr("lightness of the card"), unit=tr("L* of the card"))

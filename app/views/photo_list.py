@@ -26,7 +26,7 @@ from app.views.theme import BODY, SEMIBOLD, SMALL_TEXT, Bench, font
 
 __all__ = ["PhotoLine", "PhotoList"]
 
-_ROW, _CHIP = 50, QRect(0, 7, 64, 36)
+_ROW, _WIDE = 50, 300
 _ROLE = QPalette.ColorRole
 
 
@@ -139,13 +139,14 @@ class PhotoList(PaintedWidget):
             painter.fillRect(row, palette.color(_ROLE.Base))
             painter.fillRect(QRect(0, row.top() + 1, 3, row.height() - 1), ink)
         painter.fillRect(QRect(0, row.top(), row.width(), 1), palette.color(_ROLE.Mid))
-        chip = _CHIP.translated(8 if chosen else 0, row.top())
+        wide = row.width() >= _WIDE
+        chip = QRect(8 if chosen else 0, row.top() + 7, 64 if wide else 44, 36)
         painter.fillRect(chip, Bench.BENCH.colour)
         inner = QRectF(chip).adjusted(6, 6, -6, -6)
         for i, colour in enumerate(line.chips):
             width = inner.width() / len(line.chips)
             painter.fillRect(QRectF(inner.left() + i * width, inner.top(), width, inner.height()), colour)
-        text = row.adjusted(chip.right() + 14, 0, -26, 0)
+        text = row.adjusted(chip.right() + (14 if wide else 10), 0, -22, 0)
         self._write(painter, text.adjusted(0, 3, 0, -23), line.title, BODY, ink, bold=chosen)
         self._write(painter, text.adjusted(0, 25, 0, -4), line.under, SMALL_TEXT, ink if chosen else quiet)
         number_box = row.adjusted(row.width() - 26, 6, -4, -24)

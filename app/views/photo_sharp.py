@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, QRectF, QTimer
 from PySide6.QtGui import QImage
 
 from app.background import Answered, Outcome, Tasks, Ticket
-from app.pictures import REDUCED_SIDE, Pictures, Pixels, tile
+from app.pictures import REDUCED_SIDE, Pictures, Pixels, balance_key, tile
 from app.views.photo_canvas import PhotoCanvas, image_of
 from colourcore.image.balance import Balance
 
@@ -37,7 +37,7 @@ class SharpParts(QObject):
 
     def look_at(self, file: tuple[str, str], balance: Balance | None) -> None:
         """Say which photo is seen, by SHA-256 and name, and how it is balanced."""
-        if file != self._file or balance is not self._balance:
+        if (file, balance_key(balance)) != (self._file, balance_key(self._balance)):
             self._file, self._balance = file, balance
             self._rest.start()
 

@@ -36,6 +36,9 @@ def spoken_roles() -> dict[Role, str]:
         Role.SAMPLE: tr("sample"),
         Role.CARD: tr("grey card"),
         Role.TARGET: tr("target"),
+        Role.BACKGROUND: tr("bare ground"),
+        Role.NEUTRAL: tr("some grey"),
+        Role.CHART: tr("chart"),
     }
 
 
@@ -52,9 +55,7 @@ def patch_tag(patch: Patch) -> str:
     """Return the words that stand at an outline."""
     if patch.role is Role.SAMPLE:
         return hours_words(patch.hours)
-    if patch.role is Role.CARD:
-        return tr("grey card")
-    return {Role.TARGET: tr("target"), Role.BACKGROUND: tr("plain ground")}.get(patch.role, str(patch.role))
+    return spoken_roles()[patch.role]
 
 
 def patch_name(patch: Patch) -> str:

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QBoxLayout, QGridLayout, QVBoxLayout, QWidget
 
 from app.background import Answered, Outcome, Tasks, Ticket
 from app.models.outlines import corners_of
-from app.pictures import Pictures, View, view
-from app.views.controls import Button
+from app.pictures import Pictures, View, balance_key, view
+from app.views.controls import Button, TextButton
 from app.views.layout import BenchAndLedger
 from app.views.parts import BenchArea, LedgerHead, Stroke, Words
 from app.views.photo_canvas import Outlined
@@ -112,7 +112,10 @@ class PhotosPlace(Place):
         self._on_bench.addWidget(self.checks, 2)
         self.body = BenchAndLedger(bench, self.next_step, wide_ledger=True)
         self._lines = scrolled(self.list)
-        for widget in (self.head, self._lines, self.ledger):
+        self.watching = TextButton("")
+        self.watching.clicked.connect(self._switch_watch)
+        self.body.column.setSpacing(8)
+        for widget in (self.head, self._lines, self.watching, self.ledger):
             self.body.column.addWidget(widget)
         self.body.column.addStretch(1)
         self.body.column.addWidget(self.keys)
@@ -197,6 +200,11 @@ class PhotosPlace(Place):
             ]
             title, under = photo_title(state.job, photo.name), photo_under(state, photo.name, state.troubles)
             lines.append(PhotoLine(photo=photo.name, title=title, under=under, chips=PhotoLine.chips_of(wood)))
+        watched = state.watched
+        self.watching.rename(
+            tr("Stop watching {folder}", folder=watched.name) if watched else tr("Take new photos from a folder")
+        )
+        self.watching.setToolTip(str(watched) if watched else "")
         self.list.set_lines(lines, self._photo)
         self._lines.setVisible(bool(lines))
         self._lines.setFixedHeight(PhotoList.height_of(min(len(lines), _MOST_LINES)))
@@ -229,7 +237,7 @@ class PhotosPlace(Place):
 
     def _show_picture(self) -> None:
         balance = self._balance()
-        key = (self._photo, b"" if balance is None else balance.matrix.tobytes())
+        key = (self._photo, balance_key(balance))
         self._sharp.look_at(self._file(), balance)
         if key == self._seen or not self.isVisible():
             return
@@ -282,6 +290,9 @@ class PhotosPlace(Place):
             right, bottom = outline.x + outline.width, outline.y + outline.height
             self.canvas.set_view(self.canvas.view.showing(outline.x, outline.y, right, bottom))
         self.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _switch_watch(self) -> None:
+        self.act_asked.emit("stop_watching" if self.state.watched else "watch_folder")
 
     def _type_hours(self) -> None:
         if self.ledger.isVisible():

@@ -113,6 +113,8 @@ class WindowState:
         The job's file or sheet; None for a job that lies nowhere yet.
     kept
         What is said under the job's name: "all kept 12:41".
+    watched
+        The folder where new photos arrive; None where none is watched.
     theme, measure, units
         How to show it.
     """
@@ -127,6 +129,7 @@ class WindowState:
     folder: Path | None = None
     file: Path | None = None
     kept: str = ""
+    watched: Path | None = None
     theme: Theme = LIGHT
     measure: Measure = FULL
     units: Units = Units.METRIC

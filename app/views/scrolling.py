@@ -6,7 +6,7 @@ from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QFrame, QScrollArea, QScrollBar, QStyle, QStyleOptionSlider, QWidget
 
-__all__ = ["BAR_WIDTH", "SlimBar", "scrolled"]
+__all__ = ["BAR_WIDTH", "ScrolledBody", "SlimBar", "scrolled"]
 
 BAR_WIDTH = 10
 
@@ -31,6 +31,13 @@ class SlimBar(QScrollBar):
         handle: QRect = self.style().subControlRect(QStyle.ComplexControl.CC_ScrollBar, option, part, self)
         painter.fillRect(handle, palette.color(QPalette.ColorRole.Mid))
         painter.end()
+
+
+class ScrolledBody(QWidget):
+    """What lies in a scrolled area and wraps its words: as high as its width makes it, and no higher."""
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(super().minimumSizeHint().width(), 0)
 
 
 def scrolled(inside: QWidget) -> QScrollArea:

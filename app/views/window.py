@@ -18,7 +18,7 @@ from PySide6.QtWidgets import QApplication, QToolTip, QVBoxLayout, QWidget
 
 from app.actions import Actions
 from app.background import Answered, Failed, Outcome, Tasks, Ticket
-from app.dialogs.files import choose_job, choose_photos, choose_report, choose_sheet_name
+from app.dialogs.files import choose_folder, choose_job, choose_photos, choose_report, choose_sheet_name
 from app.document import Document, write_sheet
 from app.preferences import Preferences, load_preferences, save_preferences
 from app.session import PHOTO_ENDINGS, Session
@@ -31,6 +31,7 @@ from app.views.panels import DonePanel
 from app.views.photos import PhotosPlace
 from app.views.place import PLACE_KEYS, Place, Trouble, Units, WindowState
 from app.views.theme import DARK, LIGHT, Theme, load_fonts, measure_for, palette
+from app.watch import FolderWatch
 from app.wording import tr
 from colourcore.cli import EXAMPLE_SHEET, example_folder, write_whole
 from colourcore.errors import InputError
@@ -53,6 +54,7 @@ class Window(QWidget):
         self.tasks = Tasks(self)
         self.document = Document(jobs_folder, clock, claims=claims, parent=self)
         self.session = Session(self.document, self.tasks, clock, self)
+        self.watch = FolderWatch(self.tasks, PHOTO_ENDINGS, self)
         self.frame = Frame(self._places())
         self.done_panel, self.job_panel = DonePanel(self.frame), JobPanel(self.frame)
         self.actions_ = Actions(self, self._handlers())
@@ -75,6 +77,8 @@ class Window(QWidget):
     def _handlers(self) -> dict[str, Callable[[], object]]:
         handlers: dict[str, Callable[[], object]] = {
             "add_photos": self._choose_photos,
+            "watch_folder": self._choose_watched,
+            "stop_watching": partial(self.watch.watch, None),
             "begin_job": self._begin,
             "open_job": self._choose_job,
             "open_example": self.open_example,
@@ -95,6 +99,9 @@ class Window(QWidget):
     def _connect(self) -> None:
         session, frame = self.session, self.frame
         session.state_changed.connect(self._show_state)
+        self.watch.arrived.connect(session.take_paths)
+        self.watch.told.connect(lambda sentence: session.say(Trouble(sentence=sentence, key="photos")))
+        self.watch.changed.connect(lambda: session.show(watched=self.watch.folder))
         session.arrived.connect(lambda _count: frame.go("photos"))
         for key in (*PLACE_KEYS, FirstStart.key):
             place = frame.place(key)
@@ -158,6 +165,12 @@ class Window(QWidget):
 
     def _choose_photos(self) -> None:
         self.session.take_paths(choose_photos(self, Path(platformdirs.user_pictures_dir()), PHOTO_ENDINGS))
+
+    def _choose_watched(self) -> None:
+        folder = choose_folder(self, Path(self._preferences.watched or platformdirs.user_pictures_dir()))
+        if folder is not None:
+            self._remember(replace(self._preferences, watched=str(folder)))
+            self.watch.watch(folder)
 
     def _choose_job(self) -> None:
         path = choose_job(self, self._folder())
