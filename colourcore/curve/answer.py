@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from colourcore.curve.fit import Sample, Target, fit
-from colourcore.curve.hours import HoursToShade, board_answer, hours_to_shade
+from colourcore.curve.hours import NO_TARGET, HoursToShade, board_answer, hours_to_shade
 from colourcore.curve.ladder import next_sample
 from colourcore.curve.match import colour_match
 from colourcore.curve.outcome import Outcome
@@ -59,8 +59,8 @@ def answer_group(
         nothing = PieceHours(outcome=Outcome.CANNOT_SAY, scatter=0.0, pace_spread=acting.pace_spread)
         return GroupAnswer(board=replace(board, piece=nothing))
     view = study(fit(samples), target, confidence)
-    board = board_answer(view, acting.past_odds)
-    notes = board.notes if no_target_because is None else (no_target_because, *board.notes[1:])
+    board = board_answer(view, acting.past_odds, no_target_because or NO_TARGET)
+    notes = board.notes
     points = len(board.curve.hours)
     odds = piece_odds(view, acting.pace_spread)
     colour = colour_match(view, points)

@@ -16,7 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from colourcore.colour.reading import ZERO_COVARIANCE, Matrix3
-from colourcore.curve.grid import PRIORS, Evidence, Priors, Selection, select, time_scale
+from colourcore.curve.evidence import Evidence
+from colourcore.curve.grid import Selection, select
+from colourcore.curve.priors import PRIORS, Priors, time_scale
 from colourcore.errors import InputError
 
 __all__ = ["Posterior", "Sample", "Target", "fit", "own_covariance", "shared_covariance", "sorted_samples"]

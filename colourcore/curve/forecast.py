@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from colourcore.curve.fit import Posterior, Target, shared_covariance
-from colourcore.curve.grid import discrepancy
 from colourcore.curve.normal import normal_odds, normal_quantile
+from colourcore.curve.priors import discrepancy
 from colourcore.curve.shapes import shape_table
 
 __all__ = [

@@ -27,6 +27,7 @@ __all__ = ["Curve", "HoursToShade", "Outcome", "Residual", "board_answer", "hour
 
 Array = NDArray[np.float64]
 
+NO_TARGET = "There is no target yet: choose a shade, and the hours follow."
 _LEAST_HOURS = 4
 _LEAST_POINTS = 24
 
@@ -146,15 +147,18 @@ def hours_to_shade(
             raise InputError(f"expected a {word} between 0 and 1, got {chance:g}")
     different = len({sample.hours for sample in samples})
     if different < 2:
-        note = f"Expected samples at four or more different hours, got {different}."
         return HoursToShade(
-            outcome=Outcome.CANNOT_SAY, confidence=confidence, past_odds=past_odds, shape={}, notes=(note,)
+            outcome=Outcome.CANNOT_SAY,
+            confidence=confidence,
+            past_odds=past_odds,
+            shape={},
+            notes=(remarks.too_few(different),),
         )
     return board_answer(study(fit(samples), target, confidence), past_odds)
 
 
-def board_answer(view: Study, past_odds: float) -> HoursToShade:
-    """Return the board's answer from what was worked out about it."""
+def board_answer(view: Study, past_odds: float, no_target_because: str = NO_TARGET) -> HoursToShade:
+    """Return the board's answer from what was worked out about it; the last is the note where there is no target."""
     posterior, target = view.posterior, view.target
     residuals = _residuals(view)
     notes = remarks.of_readings(posterior, np.array([r.lightness_off for r in residuals]))
@@ -167,7 +171,7 @@ def board_answer(view: Study, past_odds: float) -> HoursToShade:
         notes=notes,
         curve=_curve(view, posterior.last_hours),
     )
-    reason = _no_answer(view)
+    reason = _no_answer(view, no_target_because)
     if reason is not None or target is None or view.odds is None:
         return replace(base, notes=(reason or "", *notes))
     p_reach = float(view.odds[-1])
@@ -196,18 +200,15 @@ def board_answer(view: Study, past_odds: float) -> HoursToShade:
     )
 
 
-def _no_answer(view: Study) -> str | None:
+def _no_answer(view: Study, no_target_because: str) -> str | None:
     different = len(set(view.posterior.evidence.hours.tolist()))
     if different < _LEAST_HOURS:
-        return (
-            f"Hours need samples at four or more different exposures, raw wood counted; here are {different}. "
-            "Add samples at hours in between and beyond."
-        )
-    lightens = remarks.lightening(view.posterior)
-    if lightens is not None:
-        return lightens
+        return remarks.too_few(different)
+    trend = remarks.no_trend(view.posterior)
+    if trend is not None:
+        return trend
     if view.target is None or view.odds is None:
-        return "There is no target yet: choose a shade, and the hours follow."
+        return no_target_because
     if view.odds[0] >= 0.5:
         return (
             f"The target (L* {view.target.L:.1f}) is no darker than raw wood (about L* {view.lightness[1, 0]:.1f}), "

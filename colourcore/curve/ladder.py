@@ -145,26 +145,28 @@ def next_sample(view: Study, acting: Acting | None = None, odds: Array | None = 
     beside = np.array([aim.beside for aim in aims])
     piece = 1.0 - np.sqrt((variance * left + beside) / (variance + beside))
     hours, worthwhile = float(places[best]), bool(piece.max() >= _WORTHWHILE)
-    about = "the piece's interval" if view.target is not None else "what a piece may come to"
     return NextSample(
         hours=hours,
         narrows_board=float(board[-1]),
         narrows_piece=float(piece[-1]),
         narrows_look_from=float(piece[0]),
         worthwhile=worthwhile,
-        note=_note(hours, float(board[-1]), float(piece[-1]), worthwhile, about),
+        note=_note(view, hours, board, piece, worthwhile),
     )
 
 
-def _note(hours: float, board: float, piece: float, worthwhile: bool, about: str) -> str:
-    if worthwhile:
+def _note(view: Study, hours: float, board: Array, piece: Array, worthwhile: bool) -> str:
+    if not worthwhile:
         return (
-            f"One more sample of {hours:g} h would narrow {about} by about {100 * piece:.0f} % "
-            f"and the board's own by {100 * board:.0f} %."
+            f"More samples no longer help much: the best, of {hours:.3g} h, would narrow a piece's hours by "
+            f"{100 * piece[-1]:.0f} %. What is left is how pieces scatter and how the run's pace varies; "
+            "looks at the piece itself tell more."
         )
+    if view.target is None:
+        return f"One more sample of {hours:.3g} h would narrow the curve by about {100 * board[-1]:.0f} %."
     return (
-        f"More samples no longer help much (the best, {hours:g} h, narrows {about} by {100 * piece:.0f} %): "
-        "what is left is how pieces scatter and how the run's pace varies. Looks at the piece itself tell more."
+        f"One more sample of {hours:.3g} h would narrow the hour to look from by about {100 * piece[0]:.0f} % and a "
+        f"piece's best hours by {100 * piece[-1]:.0f} % (the board's own by {100 * board[-1]:.0f} %)."
     )
 
 

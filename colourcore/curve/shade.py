@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from colourcore.colour.difference import delta_e_2000
 from colourcore.curve.fit import Posterior, Target, own_covariance, shared_covariance
-from colourcore.curve.grid import discrepancy
+from colourcore.curve.priors import discrepancy
 
 __all__ = ["ColourPath", "channel_path", "colour_path"]
 

@@ -11,10 +11,12 @@ from scipy.optimize import brentq, minimize_scalar
 from scipy.stats import multivariate_normal, norm
 
 from colourcore.colour.difference import delta_e_2000
+from colourcore.curve.evidence import Evidence
 from colourcore.curve.fit import Sample, Target, fit
-from colourcore.curve.grid import Evidence, Priors, select
+from colourcore.curve.grid import select
 from colourcore.curve.hours import hours_to_shade
 from colourcore.curve.normal import normal_nodes, normal_odds, normal_quantile
+from colourcore.curve.priors import Priors
 from colourcore.curve.shapes import shape_table
 from tests.outside.test_nist import SMALLEST_SCATTER, infer, only
 from tests.simulation.rivals import fit_curve, interpolation

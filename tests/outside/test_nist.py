@@ -11,7 +11,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from colourcore.curve.grid import Evidence, Priors, Selection, select
+from colourcore.curve.evidence import Evidence
+from colourcore.curve.grid import Selection, select
+from colourcore.curve.priors import Priors
 from colourcore.curve.shapes import KINDS, shape_table, stretched
 from tests.outside.nist_tables import NIST
 from tests.simulation.rivals import fit_curve
@@ -78,7 +80,7 @@ def test_the_least_squares_beside_the_odds_reproduce_the_certified_values_and_er
 def whole_curvature(name: str) -> Array:
     """Standard errors from the full second derivatives of the sum of squares at the certified values.
 
-    Certified errors leave out how the residuals bend the sum of squares; odds keep it, which shows where these are large.
+    Certified errors leave out how the residuals bend the sum of squares; odds keep it, which shows where they are big.
     """
     table = NIST[name]
     x, y, best = np.array(table.x), np.array(table.y), np.array(table.values)

@@ -12,26 +12,7 @@ import pytest
 from colourcore.curve.fit import Sample, Target
 from colourcore.curve.hours import HoursToShade, Outcome, hours_to_shade
 from colourcore.errors import InputError
-
-# synthetic, as every darkening curve in these tests: no published rate law
-HOURS = (0.0, 1.5, 3.0, 6.0, 12.0, 24.0)
-ERRORS = ((0.04, 0.0, 0.0), (0.0, 0.01, 0.0), (0.0, 0.0, 0.01))
-
-
-def darkening(hours: float, raw: float = 66.0, limit: float = 38.0, tau: float = 9.0) -> float:
-    return limit + (raw - limit) * math.exp(-hours / tau)
-
-
-def board(hours: tuple[float, ...] = HOURS, off: tuple[float, ...] = (), **kinds: float) -> list[Sample]:
-    off = off or (0.0,) * len(hours)
-    lightness = [darkening(h, **kinds) + d for h, d in zip(hours, off, strict=True)]
-    return [
-        Sample(hours=h, lab=(L, 6 - 0.1 * (66 - L), 18 - 0.3 * (66 - L)), covariance=ERRORS)
-        for h, L in zip(hours, lightness, strict=True)
-    ]
-
-
-TARGET = Target(L=48.0, a=4.2, b=12.6)
+from tests.colourcore.curve.boards import HOURS, SCATTER, TARGET, board
 
 
 def numbers(answer: HoursToShade) -> list[float]:
@@ -61,7 +42,7 @@ def test_the_hours_of_a_plain_curve_are_found_and_their_interval_holds_them() ->
 
 
 def test_the_order_of_the_samples_does_not_change_a_byte() -> None:
-    samples = board(off=(0.3, -0.5, 0.2, 0.6, -0.4, 0.1))
+    samples = board(off=SCATTER)
     first = hours_to_shade(samples, TARGET)
     assert repr(first) == repr(hours_to_shade(samples[::-1], TARGET))
     assert repr(first) == repr(hours_to_shade(samples[3:] + samples[:3], TARGET))
@@ -153,7 +134,7 @@ def test_samples_that_get_lighter_cannot_say() -> None:
 
 
 def test_a_wider_confidence_gives_a_wider_interval_and_moves_nothing_else() -> None:
-    samples = board(off=(0.3, -0.5, 0.2, 0.6, -0.4, 0.1))
+    samples = board(off=SCATTER)
     narrow, wide = (hours_to_shade(samples, TARGET, confidence=c) for c in (0.5, 0.95))
     assert narrow.hours == wide.hours
     assert narrow.look_from == wide.look_from
