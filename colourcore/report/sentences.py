@@ -260,10 +260,16 @@ def readings_text(photos: Iterable[PhotoReadings], readings: Iterable[PatchReadi
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
     lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
     for photo in photos:
-        method = photo.balance.method if photo.balance else "no card, so nothing was read"
-        lines.append(f"{photo.name}: balanced by {method}." if photo.balance else f"{photo.name}: {method}.")
+        lines.append(f"{photo.name}: {'; '.join([_balanced_by(photo), *photo.facts.notes])}.")
         lines += [f"  {check.message}" for check in photo.checks]
     return "\n".join(lines) + "\n"
+
+
+def _balanced_by(photo: PhotoReadings) -> str:
+    if photo.balance is None:
+        return "no card, so nothing was read"
+    left = photo.balance.residual_delta_e
+    return f"balanced by {photo.balance.method}" + ("" if left is None else f", {left:.1f} ΔE00 on what was held back")
 
 
 def _text_row(row: PatchReading) -> list[str]:
@@ -272,7 +278,7 @@ def _text_row(row: PatchReading) -> list[str]:
 
 
 def _text_colour(row: PatchReading) -> tuple[str, str, str]:
-    if row.reading is None:
+    if row.reading is None or not row.absolute:
         return "–", "–", "–"
     pairs = zip(row.reading.lab, row.reading.standard_errors, strict=True)
     lightness, a, b = (f"{format_value(value)} {format_error(error)}" for value, error in pairs)
@@ -285,6 +291,8 @@ def _remark(row: PatchReading) -> str:
         said.append(f"set aside: {row.set_aside}")
     if row.reading is None:
         said.append("refused")
+    elif not row.absolute:
+        said.append("compares within the series only")
     elif row.reading.colour_lost:
         said.append("lightness only")
     return ", ".join(said)

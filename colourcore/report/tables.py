@@ -69,6 +69,7 @@ def readings_json(photos: Iterable[PhotoReadings], readings: Iterable[PatchReadi
                 if photo.balance is None
                 else {"method": photo.balance.method, "residual_delta_e": photo.balance.residual_delta_e},
                 "checks": [_check(check) for check in photo.checks],
+                "notes": list(photo.facts.notes),
             }
             for photo in photos
         ],
