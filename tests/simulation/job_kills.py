@@ -65,16 +65,25 @@ def _kill_once(path: Path, chance: random.Random, counted: Kills) -> None:
     child = os.fork()
     if child == 0:
         os.close(reading)
-        _edit_without_end(path, writing, random.Random(seed))
+        try:
+            _edit_without_end(path, writing, random.Random(seed))
+        finally:
+            os._exit(1)
     os.close(writing)
     told = [os.read(reading, _RECORD.size)]  # it has begun
     time.sleep(chance.uniform(0, 0.3))
     os.kill(child, signal.SIGKILL)
-    os.waitpid(child, 0)
+    if os.WIFEXITED(os.waitpid(child, 0)[1]):
+        counted.unopened += 1
+        counted.complaints.append("the editing program ended by itself")
     while record := os.read(reading, _RECORD.size):
         told.append(record)
     os.close(reading)
     counted.kills += 1
+    if not told[0]:
+        counted.unopened += 1
+        counted.complaints.append("the editing program could not begin")
+        return
     counted.acknowledged += len(told) - 1
     counted.in_the_middle += path.with_name(f"{path.name}-journal").exists()
     _look(path, told[-1], counted)
