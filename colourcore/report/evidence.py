@@ -233,12 +233,15 @@ def _reading_row(row: PatchReading) -> tuple[Cell, ...]:
     if reading is None:
         remarks.append("refused, no number")
         return (Cell(text=what), Cell(text=hours), *(Cell(text="–"),) * 5, Cell(text=", ".join(remarks)))
-    if reading.colour_lost:
+    if not row.absolute:
+        remarks.append("compares within the series only")
+    elif reading.colour_lost:
         remarks.append("lightness only")
     pairs = list(zip(reading.lab, reading.standard_errors, strict=True))
     measured = reading.pixels > 0
     texts = [format_value(value, 2) + (f" {format_error(error, 2)}" if measured else "") for value, error in pairs]
-    lightness, a, b = (texts[0], "–", "–") if reading.colour_lost else texts
+    withheld = 0 if not row.absolute else 1 if reading.colour_lost else 3
+    lightness, a, b = [text if number < withheld else "–" for number, text in enumerate(texts)]
     swatch = lab_colour(reading.lab if not reading.colour_lost else (reading.lab[0], None, None))
     return (
         Cell(text=what, swatch=swatch),
