@@ -11,7 +11,7 @@ from pathlib import Path, PurePosixPath
 from colourcore.errors import InputError
 from colourcore.job.database import said_plainly
 from colourcore.job.files import part_beside
-from colourcore.job.model import Choices, Job, PhotoFile, Role
+from colourcore.job.model import Choices, Job, Role
 from colourcore.job.names import file_name
 from colourcore.job.opening import new_job, open_job
 from colourcore.job.salvage import told_in_short
@@ -72,6 +72,8 @@ def unpack(job_file: Path, folder: Path) -> Unpacked:
                 load = file.load
                 for photo, former in zip(job.photos, file.job.photos, strict=True):
                     _write(part / photo.name, load(former.name))
+                for camera in job.cameras:
+                    _write(part / camera.name, camera.text.encode("utf-8"))
                 sheet = _sheet_name(job)
                 _write(part / sheet, sheet_text(job).encode("utf-8"))
                 if folder.exists():
@@ -90,26 +92,39 @@ def _write(path: Path, content: bytes) -> None:
 
 
 def _sheet_name(job: Job) -> str:
-    taken = {photo.name.casefold() for photo in job.photos}
+    taken = {name.casefold() for name in _file_names(job)}
     name = file_name(job.name or "sheet", ".csv")
     return name if name.casefold() not in taken else file_name(f"{job.name} sheet", ".csv")
 
 
+def _file_names(job: Job) -> list[str]:
+    return [*(photo.name for photo in job.photos), *(camera.name for camera in job.cameras)]
+
+
 def _named_within(job: Job) -> Job:
-    """Return the job with every photo under a name that stays inside a folder, and that no other photo has."""
-    names: dict[str, str] = {}
+    """Return the job with every photo and curve under a name that stays inside a folder, and that no other one has."""
     taken: set[str] = set()
-    for photo in job.photos:
-        wanted = _within(photo.name)
-        name, number = wanted, 1
-        while name.casefold() in taken:
-            number += 1
-            name = str(PurePosixPath(wanted).with_stem(f"{PurePosixPath(wanted).stem} {number}"))
-        taken.add(name.casefold())
-        names[photo.name] = name
-    photos = tuple(PhotoFile(name=names[photo.name], sha256=photo.sha256) for photo in job.photos)
-    patches = tuple(replace(patch, photo=names.get(patch.photo, "")) for patch in job.patches)
-    return replace(job, photos=photos, patches=patches)
+    photo_names = {photo.name: _free_within(photo.name, taken) for photo in job.photos}
+    camera_names = {camera.name: _free_within(camera.name, taken) for camera in job.cameras}
+    return replace(
+        job,
+        photos=tuple(replace(photo, name=photo_names[photo.name]) for photo in job.photos),
+        cameras=tuple(replace(camera, name=camera_names[camera.name]) for camera in job.cameras),
+        patches=tuple(
+            replace(patch, photo=photo_names.get(patch.photo, ""), camera=camera_names.get(patch.camera, ""))
+            for patch in job.patches
+        ),
+    )
+
+
+def _free_within(name: str, taken: set[str]) -> str:
+    wanted = PurePosixPath(_within(name))
+    free, number = wanted, 1
+    while str(free).casefold() in taken:
+        number += 1
+        free = wanted.with_stem(f"{wanted.stem} {number}")
+    taken.add(str(free).casefold())
+    return str(free)
 
 
 def _within(name: str) -> str:
@@ -127,17 +142,17 @@ def _within(name: str) -> str:
 
 
 def _notes(before: Job, after: Job) -> tuple[str, ...]:
-    renamed = [old.name for old, new in zip(before.photos, after.photos, strict=True) if old.name != new.name]
+    renamed = [old for old, new in zip(_file_names(before), _file_names(after), strict=True) if old != new]
     outlined = {patch.photo for patch in after.patches}
     bare = [photo.name for photo in after.photos if photo.name not in outlined]
     unknown_hours = sum(patch.role is Role.SAMPLE and patch.hours is None for patch in after.patches)
     notes = []
     if renamed:
-        notes.append(f"photos under another name, fit for any system: {told_in_short(renamed)}")
+        notes.append(f"files under another name, fit for any system: {told_in_short(renamed)}")
     if bare:
         notes.append(f"photos without a row, because nothing is outlined in them: {told_in_short(bare)}")
     if unknown_hours:
         notes.append(f"{counted(unknown_hours, 'sample')} without hours: the sheet wants them before it can be read")
     if replace(before.choices, unknown=()) != Choices():
-        notes.append("the choices of the fit (confidence, odds at look from) have no column in a sheet")
+        notes.append("the choices of the fit (confidence, odds and the like) have no column in a sheet")
     return tuple(notes)

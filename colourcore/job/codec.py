@@ -42,9 +42,9 @@ class TextError(ValueError):
 def to_text(value: object) -> str:
     """Return a dataclass value as canonical JSON text. TypeError for what the codec does not know: a fault of ours.
 
-    >>> from colourcore.job.model import Choices
-    >>> to_text(Choices())
-    '{"confidence":0.9,"past_odds":0.1}'
+    >>> from colourcore.job.model import PhotoFile
+    >>> to_text(PhotoFile(name="oak.jpg", sha256="e3b0"))
+    '{"name":"oak.jpg","sha256":"e3b0"}'
     """
     return _json(_plain(value))
 
@@ -60,12 +60,12 @@ def from_text(kind: type[Value], text: str) -> Value:
 
     Raises TextError for anything else than such a value.
 
-    >>> from colourcore.job.model import Choices
-    >>> from_text(Choices, '{"confidence": 0.8, "of a later version": [1]}')
-    Choices(confidence=0.8, past_odds=0.1, unknown=(('of a later version', '[1]'),))
-    >>> from_text(Choices, '{"confidence": "much"}')
+    >>> from colourcore.job.model import PhotoFile
+    >>> from_text(PhotoFile, '{"name": "oak.jpg", "sha256": "e3b0", "of a later version": [1]}')
+    PhotoFile(name='oak.jpg', sha256='e3b0', unknown=(('of a later version', '[1]'),))
+    >>> from_text(PhotoFile, '{"name": 7, "sha256": ""}')
     Traceback (most recent call last):
-    colourcore.job.codec.TextError: confidence: expected a number, got text
+    colourcore.job.codec.TextError: name: expected text, got a number
     """
     if text.count("[") + text.count("{") > _MOST_INNER:
         raise TextError(f"expected JSON of up to {_MOST_INNER} lists and objects")

@@ -9,14 +9,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from colourcore.errors import InputError
 from colourcore.image.pixels import Outline
-from colourcore.job.model import GREY_CARD_LAB, Choices, Job, Lab, Patch, PhotoFile, Role
+from colourcore.job.acts import Edit, changed, chosen, edited, next_identity, photo_number, said_of
+from colourcore.job.model import GREY_CARD_LAB, Job, Patch, PhotoFile, Role
+from colourcore.job.reading_edits import choose, declare_linear, use_camera
 from colourcore.job.reading_order import samples_in_reading_order
 from colourcore.job.spoken import counted, spoken, spoken_all
+from colourcore.job.target_edits import ANOTHER_TARGET, set_stated_lab, target_from_numbers, target_from_patch
 
 __all__ = [
     "ANOTHER_TARGET",
@@ -24,6 +27,7 @@ __all__ = [
     "add_outline",
     "add_photos",
     "choose",
+    "declare_linear",
     "move_outlines",
     "name_job",
     "order_photos",
@@ -31,7 +35,6 @@ __all__ = [
     "remove_photo",
     "set_aside",
     "set_board",
-    "set_camera",
     "set_drawn",
     "set_finish",
     "set_hours",
@@ -44,20 +47,10 @@ __all__ = [
     "take_back",
     "target_from_numbers",
     "target_from_patch",
+    "use_camera",
 ]
 
-ANOTHER_TARGET = "another target was chosen"
-"""The reason written to a target patch that a newly chosen target replaces."""
-
 _LONGEST_HOURS = 10_000.0  # more than a year: a slip of the finger, not a sample
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Edit:
-    """An act: what it is called after "undo", and the job that it leads to."""
-
-    name: str
-    job: Job
 
 
 # photos
@@ -80,15 +73,15 @@ def add_photos(job: Job, photos: Iterable[PhotoFile]) -> Edit:
         kept.append(replace(photo, name=_free_name(photo.name, {other.name.casefold() for other in kept})))
     added = kept[len(job.photos) :]
     name = f"adding {added[0].name}" if len(added) == 1 else f"adding {len(added)} photos"
-    return _edit(name, job, photos=tuple(kept))
+    return edited(name, job, photos=tuple(kept))
 
 
 def remove_photo(job: Job, photo: str) -> Edit:
     """Take a photo and all that is outlined in it out of the job (its bytes stay in the job file, for undo)."""
-    number = _photo_number(job, photo)
+    number = photo_number(job, photo)
     photos = tuple(file for file in job.photos if file.name != photo)
     patches = tuple(patch for patch in job.patches if patch.photo != photo)
-    return _edit(f"removal of photo {number}", job, photos=photos, patches=patches)
+    return edited(f"removal of photo {number}", job, photos=photos, patches=patches)
 
 
 def order_photos(job: Job, names: Sequence[str]) -> Edit:
@@ -96,7 +89,7 @@ def order_photos(job: Job, names: Sequence[str]) -> Edit:
     by_name = {photo.name: photo for photo in job.photos}
     if sorted(names) != sorted(by_name):
         raise ValueError("the new order does not hold each photo once")
-    return _edit("order of the photos", job, photos=tuple(by_name[name] for name in names))
+    return edited("order of the photos", job, photos=tuple(by_name[name] for name in names))
 
 
 # outlines
@@ -108,23 +101,23 @@ def add_outline(job: Job, photo: str, outline: Outline, role: Role = Role.SAMPLE
     A card without stated values is taken for an 18 % grey. The new patch is the last of the job and has the highest
     identity.
     """
-    _photo_number(job, photo)
+    photo_number(job, photo)
     if role is Role.CARD:
         said.setdefault("lab", GREY_CARD_LAB)
-    patch = Patch(identity=_next_identity(job), photo=photo, role=role, outline=outline, **said)
-    return _edit(f"outline of {spoken(patch)}", job, patches=(*job.patches, patch))
+    patch = Patch(identity=next_identity(job), photo=photo, role=role, outline=outline, **said)
+    return edited(f"outline of {spoken(patch)}", job, patches=(*job.patches, patch))
 
 
 def move_outlines(job: Job, outlines: Mapping[int, Outline]) -> Edit:
     """Give patches new outlines: moved, resized or turned; each by its identity."""
-    name = f"move of {spoken_all(_patches(job, outlines))}"
-    return _change(name, job, {identity: {"outline": outline} for identity, outline in outlines.items()})
+    name = f"move of {spoken_all(chosen(job, outlines))}"
+    return changed(name, job, {identity: {"outline": outline} for identity, outline in outlines.items()})
 
 
 def remove_patches(job: Job, identities: Collection[int]) -> Edit:
     """Take patches out of the job."""
-    name = f"removal of {spoken_all(_patches(job, identities))}"
-    return _edit(name, job, patches=tuple(patch for patch in job.patches if patch.identity not in set(identities)))
+    name = f"removal of {spoken_all(chosen(job, identities))}"
+    return edited(name, job, patches=tuple(patch for patch in job.patches if patch.identity not in set(identities)))
 
 
 def set_role(job: Job, identities: Collection[int], role: Role) -> Edit:
@@ -134,7 +127,7 @@ def set_role(job: Job, identities: Collection[int], role: Role) -> Edit:
     nor other reference. A card without stated values is taken for an 18 % grey.
     """
     changes: dict[int, dict[str, Any]] = {}
-    for patch in _patches(job, identities):
+    for patch in chosen(job, identities):
         if patch.role is role:
             continue
         reference = role in (Role.CARD, Role.NEUTRAL, Role.CHART)
@@ -146,8 +139,8 @@ def set_role(job: Job, identities: Collection[int], role: Role) -> Edit:
             "set_aside": "",
         }
     what = {Role.SAMPLE: "a sample", Role.BACKGROUND: "plain ground"}.get(role, f"the {role}")
-    name = f"making {spoken_all(_patches(job, identities))} {what}"
-    return _change(name, job, changes)
+    name = f"making {spoken_all(chosen(job, identities))} {what}"
+    return changed(name, job, changes)
 
 
 # samples
@@ -157,8 +150,8 @@ def set_hours(job: Job, hours: Mapping[int, float | None]) -> Edit:
     """Give samples their hours, 0 for raw wood and None for not yet known; each by its identity."""
     for value in hours.values():
         _checked_hours(value)
-    name = f"hours of {spoken_all(_patches(job, hours))}"
-    return _change(name, job, {identity: {"hours": value} for identity, value in hours.items()})
+    name = f"hours of {spoken_all(chosen(job, hours))}"
+    return changed(name, job, {identity: {"hours": value} for identity, value in hours.items()})
 
 
 def set_hours_in_order(job: Job, hours: Sequence[float], identities: Collection[int] | None = None) -> Edit:
@@ -176,94 +169,46 @@ def set_hours_in_order(job: Job, hours: Sequence[float], identities: Collection[
 
 def set_board(job: Job, identities: Collection[int], board: str) -> Edit:
     """Say which board patches were cut from (for a target: which board it is for)."""
-    return _say("board", job, identities, board=board.strip())
+    return said_of("board", job, identities, board=board.strip())
 
 
 def set_zone(job: Job, identities: Collection[int], zone: str) -> Edit:
     """Say which zone of the wood patches show (for a target: which zone it is for)."""
-    return _say("zone", job, identities, zone=zone.strip())
+    return said_of("zone", job, identities, zone=zone.strip())
 
 
 def set_label(job: Job, identity: int, label: str) -> Edit:
     """Write a note of the user's own to a patch."""
-    return _say("label", job, [identity], label=label.strip())
+    return said_of("label", job, [identity], label=label.strip())
 
 
 def set_piece(job: Job, identities: Collection[int], piece: str) -> Edit:
     """Say that patches show one and the same piece of wood, by a name they share; empty for pieces of their own."""
-    return _say("piece", job, identities, piece=piece.strip())
+    return said_of("piece", job, identities, piece=piece.strip())
 
 
 def set_finish(job: Job, identities: Collection[int], finish: str) -> Edit:
     """Say which finish was on the wood when it was photographed; empty for bare wood."""
-    return _say("finish", job, identities, finish=finish.strip())
+    return said_of("finish", job, identities, finish=finish.strip())
 
 
 def set_drawn(job: Job, identities: Collection[int], drawn: str) -> Edit:
     """Say when samples left the vapour (ISO 8601); empty where nobody noted it."""
-    return _say("drawn time", job, identities, drawn=drawn.strip())
-
-
-def set_camera(job: Job, identities: Collection[int], camera: str) -> Edit:
-    """Name the camera's own curve that the photos of these patches are read with; empty for none."""
-    return _say("camera", job, identities, camera=camera.strip())
+    return said_of("drawn time", job, identities, drawn=drawn.strip())
 
 
 def set_aside(job: Job, identities: Collection[int], reason: str) -> Edit:
     """Leave samples out of the fit, with the reason; they stay in sight. InputError without a reason."""
     if not reason.strip():
         raise InputError("expected a reason for setting a sample aside, got none")
-    name = f"setting aside {spoken_all(_patches(job, identities))}"
-    return _change(name, job, {identity: {"set_aside": reason.strip()} for identity in identities})
+    name = f"setting aside {spoken_all(chosen(job, identities))}"
+    return changed(name, job, {identity: {"set_aside": reason.strip()} for identity in identities})
 
 
 def take_back(job: Job, identities: Collection[int]) -> Edit:
     """Take samples that were set aside back into the fit."""
-    name = f"taking back {spoken_all(_patches(job, identities))}"
-    return _change(name, job, {identity: {"set_aside": ""} for identity in identities})
-
-
-# cards and targets
-
-
-def set_stated_lab(job: Job, identities: Collection[int], lab: Lab) -> Edit:
-    """State the L*, a*, b* (D65/2°) of cards and other references. InputError outside L* 0–100 or a*, b* ±150."""
-    return _say("stated values", job, identities, lab=_checked_lab(lab))
-
-
-def target_from_patch(job: Job, identity: int, board: str = "", zone: str = "") -> Edit:
-    """Make an outlined area THE target for a board and zone (both empty: for all).
-
-    Targets in numbers for the same board and zone leave the job; target patches for them are set aside with the
-    reason `ANOTHER_TARGET` and stay outlined.
-    """
-    patch = job.patch(identity)
-    changed = replace(patch, role=Role.TARGET, hours=None, lab=None, board=board, zone=zone, set_aside="")
-    patches = tuple(
-        changed if other.identity == identity else other for other in _without_targets(job, board, zone, but=identity)
-    )
-    return _edit(f"target from photo {_photo_number(job, patch.photo)}", job, patches=patches)
-
-
-def target_from_numbers(
-    job: Job, lab: Lab, *, label: str = "", board: str = "", zone: str = "", finish: str = ""
-) -> Edit:
-    """Make L*, a*, b* (D65/2°) THE target for a board and zone (both empty: for all).
-
-    `a` and `b` may both be None: the target is a lightness alone. Earlier targets for the same board and zone give
-    way as in `target_from_patch`. `label` says where the numbers came from, in the user's words.
-    """
-    patch = Patch(
-        identity=_next_identity(job),
-        role=Role.TARGET,
-        lab=_checked_lab(lab),
-        label=label.strip(),
-        board=board,
-        zone=zone,
-        finish=finish,
-    )
-    patches = (*_without_targets(job, board, zone, but=None), patch)
-    return _edit(f"target {patch.label}" if patch.label else "target in numbers", job, patches=patches)
+    name = f"taking back {spoken_all(chosen(job, identities))}"
+    return changed(name, job, {identity: {"set_aside": ""} for identity in identities})
 
 
 # the job itself
@@ -271,62 +216,7 @@ def target_from_numbers(
 
 def name_job(job: Job, name: str) -> Edit:
     """Name the job."""
-    return _edit("name of the job", job, name=name.strip())
-
-
-def choose(job: Job, **choices: float) -> Edit:
-    """Set choices of the fit by their names in `Choices`. InputError outside 0 to 1 (both ends excluded)."""
-    for name, value in choices.items():
-        if not 0 < value < 1:
-            raise InputError(f"expected {name.replace('_', ' ')} between 0 and 1, got {value:g}")
-    said: dict[str, Any] = dict(choices)
-    new: Choices = replace(job.choices, **said)
-    names = {"confidence": "confidence of the interval", "past_odds": "odds at look from"}
-    name = " and ".join(names.get(choice, choice.replace("_", " ")) for choice in choices)
-    return _edit(name, job, choices=new)
-
-
-# what they share
-
-
-def _edit(act: str, job: Job, **changes: Any) -> Edit:
-    same = all(getattr(job, field) == value for field, value in changes.items())
-    return Edit(name=act, job=job if same else replace(job, **changes))
-
-
-def _change(name: str, job: Job, changes: Mapping[int, Mapping[str, Any]]) -> Edit:
-    _patches(job, changes)
-    patches = tuple(replace(patch, **changes.get(patch.identity, {})) for patch in job.patches)
-    return _edit(name, job, patches=patches)
-
-
-def _say(what: str, job: Job, identities: Collection[int], **said: Any) -> Edit:
-    return _change(f"{what} of {spoken_all(_patches(job, identities))}", job, dict.fromkeys(identities, said))
-
-
-def _patches(job: Job, identities: Iterable[int]) -> list[Patch]:
-    return [job.patch(identity) for identity in identities]
-
-
-def _without_targets(job: Job, board: str, zone: str, *, but: int | None) -> list[Patch]:
-    kept = []
-    for patch in job.patches:
-        rival = patch.role is Role.TARGET and (patch.board, patch.zone) == (board, zone) and patch.identity != but
-        if rival and patch.outline is None:
-            continue
-        kept.append(replace(patch, set_aside=ANOTHER_TARGET) if rival and not patch.set_aside else patch)
-    return kept
-
-
-def _next_identity(job: Job) -> int:
-    return max((patch.identity for patch in job.patches), default=0) + 1
-
-
-def _photo_number(job: Job, photo: str) -> int:
-    for number, file in enumerate(job.photos, 1):
-        if file.name == photo:
-            return number
-    raise KeyError(photo)
+    return edited("name of the job", job, name=name.strip())
 
 
 def _free_name(name: str, taken: Collection[str]) -> str:
@@ -343,15 +233,3 @@ def _free_name(name: str, taken: Collection[str]) -> str:
 def _checked_hours(hours: float | None) -> None:
     if hours is not None and not (math.isfinite(hours) and 0 <= hours <= _LONGEST_HOURS):
         raise InputError(f"expected hours from 0 to {_LONGEST_HOURS:g}, got {hours:g}")
-
-
-def _checked_lab(lab: Lab) -> Lab:
-    lightness, a, b = lab
-    if not 0 <= lightness <= 100:
-        raise InputError(f"expected L* from 0 to 100, got {lightness:g}")
-    if (a is None) != (b is None):
-        raise InputError("expected both a* and b*, or neither, got one of them")
-    for name, value in (("a*", a), ("b*", b)):
-        if value is not None and not -150 <= value <= 150:
-            raise InputError(f"expected {name} from -150 to 150, got {value:g}")
-    return lab

@@ -55,6 +55,7 @@ class CameraFile:
 
     name: str
     text: str
+    unknown: Unknown = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

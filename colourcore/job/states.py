@@ -55,6 +55,8 @@ _MOST_TURNS: Final = 2**53  # changes made to a file, and numbers of states
 _LONGEST_NAME: Final = 300  # characters of an act's name
 _MARGIN: Final = 4_000  # bytes that the rest of a row may take
 _MEASURED_KEPT: Final = 500  # rows of the cache, at least
+_MOST_MEASURED: Final = 20_000  # rows of the cache read at once
+_SHA256_LENGTH: Final = 64  # hexadecimal digits
 _PIECE: Final = 2**20  # bytes of a photo read at a time
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 
@@ -244,7 +246,9 @@ def photo_bytes(connection: sqlite3.Connection, sha256: str, longest: int) -> by
 def write_measured(
     connection: sqlite3.Connection, method: str, values: Mapping[tuple[str, Outline | None], object]
 ) -> None:
-    """Keep values measured from photos (by SHA-256), of a whole photo or of an outline, by one version of a method.
+    """Keep values measured from photos, of a whole photo or of an outline, by one version of a method.
+
+    A photo's key is its SHA-256, with what else its figures depend on behind it.
 
     The rows that were written longest ago give way where there are many: they can be measured again.
     """
@@ -261,25 +265,24 @@ def write_measured(
 def read_measured(
     connection: sqlite3.Connection, method: str, kind: type[Value], photos: Iterable[str]
 ) -> dict[tuple[str, Outline | None], Value]:
-    """Return what was measured from these photos by one version of the method.
+    """Return what was measured from these photos (by SHA-256) by one version of the method, by key and outline.
 
     A row that cannot be read, or was altered, is passed over: it will be measured again.
     """
+    wanted = frozenset(photos)
     found: dict[tuple[str, Outline | None], Value] = {}
-    for sha256 in sorted(set(photos)):
-        rows = connection.execute(
-            f"SELECT outline, checksum, value FROM measured WHERE sha256 = ? AND method = ? LIMIT {MOST_STATES}",
-            (sha256, method),
-        )
-        for where, checksum, text in rows:
-            texts = isinstance(where, str) and isinstance(text, str)
-            if not texts or checksum != _checksum(sha256, where, method, text):
-                continue
-            try:
-                outline = from_text(Outline, where) if where else None
-                found[sha256, outline] = from_text(kind, text)
-            except TextError:
-                continue
+    rows = connection.execute(
+        f"SELECT sha256, outline, checksum, value FROM measured WHERE method = ? LIMIT {_MOST_MEASURED}", (method,)
+    )
+    for key, where, checksum, text in rows:
+        texts = isinstance(key, str) and isinstance(where, str) and isinstance(text, str)
+        if not texts or key[:_SHA256_LENGTH] not in wanted or checksum != _checksum(key, where, method, text):
+            continue
+        try:
+            outline = from_text(Outline, where) if where else None
+            found[key, outline] = from_text(kind, text)
+        except TextError:
+            continue
     return found
 
 

@@ -176,7 +176,9 @@ class JobFile:
             return states.read_measured(connection, _of_kind(method, kind), kind, photos)
 
     def remember(self, method: str, kind: type[Value], values: Mapping[tuple[str, Outline | None], Value]) -> None:
-        """Keep what was measured of photos (by SHA-256) and outlines by one version of a method; from any thread.
+        """Keep what was measured of photos and outlines by one version of a method; from any thread.
+
+        A photo's key begins with its SHA-256; what else its figures depend on stands behind it.
 
         Nothing is kept in a file that may only be read: it can be measured again.
         """

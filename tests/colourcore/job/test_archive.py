@@ -24,8 +24,8 @@ from tests.colourcore.job.invented import HOURS, LABS, OUTLINES, chest, photo_fi
 
 NOON = "2026-05-09T12:00:00+02:00"
 SHEET = """\
-photo,role,x,y,width,height,hours,board,zone,label,L,a,b,corners,set_aside,finish,drawn,piece,weight
-photos/front.jpg,card,0,0,80,60,,,,,49.5,0,0,,,,,,
+photo,role,x,y,width,height,hours,board,zone,label,L,a,b,corners,set_aside,finish,drawn,piece,weight,camera,encoding
+photos/front.jpg,card,0,0,80,60,,,,,49.5,0,0,,,,,,,curves/phone.json,linear
 photos/front.jpg,sample,100,0,80.5,60,0,A,heartwood,"quarter, sawn",,,,,,,,,212
 photos/front.jpg,sample,200,0,80,60,2.5,A,heartwood,,,,,200 5 275 0 280 55 205 60,,oil,2026-05-09T08:00,p1,
 
@@ -41,6 +41,8 @@ def sheet(tmp_path: Path) -> Path:
     (folder / "photos").mkdir(parents=True)
     (folder / "photos" / "front.jpg").write_bytes(b"front \x00\xff")
     (folder / "photos" / "Front.jpg").write_bytes(b"other")
+    (folder / "curves").mkdir()
+    (folder / "curves" / "phone.json").write_text('{"codes": "é"}', encoding="utf-8")
     path = folder / "music chest.csv"
     path.write_text(SHEET, encoding="utf-8")
     return path
@@ -60,9 +62,9 @@ def test_a_sheet_comes_out_of_the_job_as_it_went_in(sheet: Path, tmp_path: Path)
     assert [photo.sha256 for photo in again.job.photos] == [photo.sha256 for photo in before.photos]
     expected = tuple(replace(patch, photo=renamed.get(patch.photo, patch.photo)) for patch in before.patches)
     assert without_lines(again.job).patches == expected
-    assert again.job.name == before.name
+    assert (again.job.name, again.job.cameras) == (before.name, before.cameras)
     assert [again.load(photo.name) for photo in again.job.photos] == [b"front \x00\xff", b"other"]
-    assert out.notes == ("photos under another name, fit for any system: photos/Front.jpg",)
+    assert out.notes == ("files under another name, fit for any system: photos/Front.jpg",)
 
 
 def test_the_job_packed_from_what_was_unpacked_is_the_same(sheet: Path, tmp_path: Path) -> None:
@@ -131,7 +133,7 @@ def test_what_a_sheet_has_no_words_for_is_said(tmp_path: Path) -> None:
     assert out.notes == (
         "photos without a row, because nothing is outlined in them: bare.jpg",
         "1 sample without hours: the sheet wants them before it can be read",
-        "the choices of the fit (confidence, odds at look from) have no column in a sheet",
+        "the choices of the fit (confidence, odds and the like) have no column in a sheet",
     )
 
 

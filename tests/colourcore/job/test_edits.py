@@ -10,7 +10,7 @@ from hypothesis import given
 from colourcore.errors import InputError
 from colourcore.image.pixels import Outline
 from colourcore.job import edits
-from colourcore.job.model import GREY_CARD_LAB, Job, Patch, PhotoFile, Role
+from colourcore.job.model import GREY_CARD_LAB, CameraFile, Job, Patch, PhotoFile, Role
 from tests.colourcore.job.invented import Act, acts, chest, in_its_own_time, jobs, photo_file
 
 BOX = Outline(x=1, y=2, width=30, height=40)
@@ -174,6 +174,25 @@ def test_odds_and_confidence_stay_between_none_and_all() -> None:
     assert edit.name == "confidence of the interval and odds at look from"
     with pytest.raises(InputError, match="between 0 and 1"):
         edits.choose(chest(), confidence=1.0)
+
+
+def test_a_camera_s_curve_comes_with_the_photos_that_name_it_and_leaves_with_them() -> None:
+    phone, other = CameraFile(name="phone.json", text="{}"), CameraFile(name="other.json", text="{}")
+    edit = edits.use_camera(chest(), ["front.jpg"], phone)
+    assert edit.name == "camera's curve of photo 1"
+    assert {patch.camera for patch in edit.job.patches_of("front.jpg")} == {"phone.json"}
+    assert {patch.camera for patch in edit.job.patches_of("back.jpg")} == {""}
+    both = edits.use_camera(edit.job, ["back.jpg"], other).job
+    assert both.cameras == (phone, other)
+    assert edits.use_camera(both, ["front.jpg", "back.jpg"], other).job.cameras == (other,)
+    assert edits.use_camera(edit.job, ["front.jpg"], None).job == chest()
+
+
+def test_a_photo_is_declared_linear_and_not() -> None:
+    edit = edits.declare_linear(chest(), ["front.jpg", "back.jpg"], True)
+    assert edit.name == "encoding of 2 photos"
+    assert {patch.encoding for patch in edit.job.patches} == {"linear"}
+    assert edits.declare_linear(edit.job, ["front.jpg", "back.jpg"], False).job == chest()
 
 
 def test_photos_change_places() -> None:

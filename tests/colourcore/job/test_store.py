@@ -179,7 +179,11 @@ def test_a_damaged_photo_is_refused_by_name(path: Path, file: JobFile) -> None:
 
 def test_readings_are_remembered_by_photo_outline_and_method(path: Path, file: JobFile) -> None:
     sha256, box = file.job.photos[0].sha256, Outline(x=1, y=2, width=3, height=4)
-    kept = {(sha256, None): Choices(confidence=0.5), (sha256, box): Choices(past_odds=0.3)}
+    kept = {
+        (sha256, None): Choices(confidence=0.5),
+        (sha256, box): Choices(past_odds=0.3),
+        (f"{sha256} linear", box): Choices(past_odds=0.4),
+    }
     file.remember("1", Choices, kept)
     file.close()
     with open_job(path) as again:
