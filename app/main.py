@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 import tempfile
 import traceback
@@ -74,7 +75,12 @@ def _open_window(paths: Sequence[str]) -> int:
     require_qt(os.environ, sys.platform)
     from app.views.window import run_window
 
-    return run_window(paths)
+    # Qt's loop would keep an interrupt waiting for good; every edit is on disk, so the system may end it at once
+    kept = signal.signal(signal.SIGINT, signal.SIG_DFL)
+    try:
+        return run_window(paths)
+    finally:
+        signal.signal(signal.SIGINT, kept)
 
 
 def _speak_utf8() -> None:

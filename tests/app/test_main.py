@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 from collections.abc import Sequence
@@ -179,6 +180,33 @@ def test_an_interrupted_command_ends_quietly(
     monkeypatch.setattr(app.main, "run_command", interrupted)
     assert call(monkeypatch, "read") == 130
     assert capsys.readouterr() == ("", "")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no signal reaches one process alone there")
+def test_an_interrupt_ends_an_open_window() -> None:
+    enter = (
+        "import sys; from types import SimpleNamespace; import app.main; from PySide6.QtCore import QTimer; "
+        "from PySide6.QtWidgets import QApplication; application = QApplication([]); "
+        "QTimer.singleShot(0, lambda: print('open', flush=True)); "
+        "sys.modules['app.views.window'] = SimpleNamespace(run_window=lambda paths: application.exec()); "
+        "sys.argv = ['duskgrain']; sys.exit(app.main.main())"
+    )
+    window = subprocess.Popen(
+        [sys.executable, "-c", enter],
+        env=os.environ | {"PYTHONPATH": str(HOUSE)},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    )
+    with window:
+        assert window.stdout is not None
+        assert window.stderr is not None
+        assert window.stdout.readline() == b"open\n"
+        window.send_signal(signal.SIGINT)
+        try:
+            assert window.wait(timeout=20) == -signal.SIGINT
+        finally:
+            window.kill()
+        assert window.stderr.read() == b""
 
 
 def test_a_closed_pipe_ends_quietly(tmp_path: Path) -> None:
