@@ -62,7 +62,7 @@ class BenchChoices(QWidget):
         self._other_spread.setToolTip(tr("Spread the hours otherwise along the axis"))
         self._other_spread.setVisible(there and narrow)
         self._other_spread.adjustSize()
-        self._other_spread.move(at - QPoint(0, 4 if measure.folded else 0))
+        self._other_spread.move(at if not measure.folded else QPoint(at.x(), int(layout.scale.bottom()) - HIT - 1))
         self._rows.show_rows(scene)
         self._rows.setVisible(there and measure.folded and len(scene.rows) > 1)
         self._rows.move(QPoint(int(layout.words_x), int(layout.rows[0].photographs.top()) - 2))

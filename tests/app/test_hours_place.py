@@ -5,20 +5,34 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 import pytest
-from PySide6.QtCore import QPoint, QSize, Qt
-from PySide6.QtGui import QAccessible, QColor, QImage, QPaintEvent, QRegion
-from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
+from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt, QTranslator
+from PySide6.QtGui import QAccessible, QColor, QHelpEvent, QImage, QPaintEvent, QRegion
+from PySide6.QtWidgets import QAbstractButton, QApplication, QToolTip, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.background import Tasks
+from app.models.hours_ledger import ledger_blocks
+from app.models.hours_scene import Choice, hours_scene
 from app.views.frame import Frame
 from app.views.hours import HoursPlace
 from app.views.hours_bench import HoursBench
+from app.views.hours_chart import plot_of
 from app.views.hours_ledger import LedgerText
 from app.views.hours_rule import HoursRule
 from app.views.painted import install
 from app.views.place import WindowState
-from app.views.theme import DARK, LIGHT, Bench, Theme, load_fonts, measure_for, palette
+from app.views.theme import (
+    BUTTONS,
+    DARK,
+    LIGHT,
+    SEMIBOLD,
+    Bench,
+    Theme,
+    load_fonts,
+    measure_for,
+    palette,
+    text_width,
+)
 from colourcore.pipeline import Results
 from tests.app.hours_stage import chest, ladder, results, state, target
 
@@ -275,6 +289,7 @@ def test_a_drag_paints_only_what_moves(open_hours: Opener, monkeypatch: pytest.M
     stage.place.go_to(6.0)
     stage.qtbot.wait(20)
     painted.clear()
+    monkeypatch.setattr("app.views.hours_bench.paint_rows", lambda *_: pytest.fail("the rows were painted again"))
     stage.place.go_to(6.5)
     stage.qtbot.waitUntil(lambda: bool(painted))
     layout = stage.bench.view.layout
@@ -294,13 +309,25 @@ def test_a_long_drag_leaves_nothing_behind(stage: Stage) -> None:
     assert stage.on_screen() == clean
 
 
-def test_nothing_below_a_longer_sentence_jumps_while_the_grip_moves(stage: Stage) -> None:
-    parts = stage.place.findChildren(LedgerText)
-    places = set()
-    for number in range(40):
-        stage.place.go_to(0.6 * number)
-        places.add(tuple((part.y(), part.height()) for part in parts))
-    assert len(places) == 1
+def test_nothing_below_a_longer_sentence_jumps_while_the_grip_moves(qtbot: QtBot) -> None:
+    load_fonts()
+    scene = hours_scene(chest(), Choice())
+    said = [ledger_blocks(scene, 0.6 * number) for number in range(40)]
+    loose, still = LedgerText(), LedgerText()
+    jumped = 0
+    for text in (loose, still):
+        qtbot.addWidget(text)
+    still.foresee(said)
+    for width in range(200, 300, 9):
+        depths: dict[LedgerText, set[int]] = {loose: set(), still: set()}
+        for text, found in depths.items():
+            text.resize(width, 400)
+            for blocks in said:
+                text.set_blocks(blocks, LIGHT)
+                found.add(text.heightForWidth(width))
+        assert len(depths[still]) == 1
+        jumped += len(depths[loose]) > 1
+    assert jumped  # left to themselves they do
 
 
 # boards, rows, axis
@@ -529,3 +556,60 @@ def test_the_same_state_again_costs_nothing(stage: Stage, monkeypatch: pytest.Mo
     monkeypatch.setattr(HoursBench, "set_scene", lambda *_: told.append(1))
     stage.show_state(made)
     assert told == []
+
+
+class Longer(QTranslator):
+    """A language whose words are a third longer."""
+
+    def translate(self, _context: str, source: str, _about: str | None = None, _n: int = -1) -> str:
+        return source + "n" * (1 + len(source) // 3)
+
+
+@pytest.fixture
+def longer_words(qapp: QApplication) -> Iterator[None]:
+    longer = Longer()
+    qapp.installTranslator(longer)
+    yield
+    qapp.removeTranslator(longer)
+
+
+@pytest.mark.parametrize("size", [(1440, 900), (1250, 640), (1100, 700), (720, 450)])
+@pytest.mark.usefixtures("longer_words")
+def test_words_a_third_longer_still_keep_off_each_other(open_hours: Opener, size: tuple[int, int]) -> None:
+    stage = open_hours(size)
+    stage.show()
+    view = stage.bench.view
+    words = [word.box for word in plot_of(view).words]
+    assert len(words) >= 2
+    assert not any(a.intersects(b) for i, a in enumerate(words) for b in words[:i])
+    assert all(stage.bench.rect().contains(box.toRect()) for box in words)
+    shown = [button for button in stage.bench.findChildren(QAbstractButton) if button.isVisible()]
+    for button in shown:
+        box = QRect(button.mapTo(stage.bench, QPoint(0, 0)), button.size())
+        assert box.right() <= view.layout.left
+        assert stage.bench.rect().contains(box)
+    assert not any(one is not two and _meet(stage.bench, one, two) for one in shown for two in shown)
+
+
+def _meet(bench: QWidget, one: QWidget, two: QWidget) -> bool:
+    boxes = [QRect(each.mapTo(bench, QPoint(0, 0)), each.size()) for each in (one, two)]
+    return boxes[0].intersects(boxes[1])
+
+
+def test_the_longest_hour_fits_into_the_grip(open_hours: Opener) -> None:
+    stage = open_hours()
+    stage.show(results([*ladder(1, (0.0, 24.0, 72.0, 168.0, 240.0, 336.0), pace=30.0), target()]))
+    stage.place.go_to(208 + 55 / 60)
+    grip = stage.rule.focus_rect()
+    assert grip.width() >= text_width("208 h 55", BUTTONS, SEMIBOLD) + 30
+    assert stage.frame.grab().width() == 1440
+
+
+def test_pointing_at_a_sample_tells_its_hours_and_its_colour(stage: Stage, monkeypatch: pytest.MonkeyPatch) -> None:
+    told: list[str] = []
+    monkeypatch.setattr(QToolTip, "showText", lambda *said: told.append(said[1]))
+    row = stage.bench.view.layout.rows[0]
+    at = QPoint(round(stage.x_of(4.0)), round(row.photographs.center().y()))
+    QApplication.sendEvent(stage.bench, QHelpEvent(QEvent.Type.ToolTip, at, stage.bench.mapToGlobal(at)))
+    assert told[0].startswith("Heartwood, 4 h: L* ")
+    assert "±" in told[0]

@@ -56,12 +56,18 @@ def test_of_two_that_would_touch_the_later_steps_up_and_both_get_less_deep() -> 
     assert low.far - low.near < 0.5
 
 
-def test_a_leader_passes_beside_the_wood_below_it() -> None:
-    found = placed([0.0, 1.0, 2.0, 3.0, 4.0, 24.0], Spread.EVEN)
-    assert any(one.leader for one in found)
-    for high in (one for one in found if one.leader):
-        for low in (one for one in found if one.near < high.near):
+@given(hours=HOURS, spread=st.sampled_from(list(Spread)))
+def test_a_leader_passes_beside_the_wood_below_it(hours: list[float], spread: Spread) -> None:
+    found = placed(hours, spread)
+    for high in (one for one in found if one.leader and one.width > 10.0):
+        for low in (one for one in found if one.near < high.near and one.x != high.x and one.width > 10.0):
             assert not low.left < high.x < low.right
+
+
+def test_two_samples_minutes_apart_step_up_without_a_line_across_the_first() -> None:
+    low, high = placed([4.0, 4.3, 24.0])[:2]
+    assert high.leader
+    assert low.right < high.x
 
 
 def test_samples_of_one_hour_share_its_width_as_strips() -> None:

@@ -251,6 +251,7 @@ def test_nothing_read_is_said_as_such() -> None:
     assert plain(opening(scene)) == "No samples are read, so there are no hours yet."
     assert answer_words(scene) == "none yet"
     assert scene.named_hours == ()
+    assert ledger_notes(hours_scene(None, Choice(both=True))) == ()
 
 
 # samples and axis

@@ -31,6 +31,15 @@ def test_the_mean_of_the_moved_wood_is_the_colour_of_the_hour(hours: float, cont
     assert np.abs(mean_lab(moved(drawn_wood(3), lab, contrast)) - lab).max() < 0.15
 
 
+@pytest.mark.parametrize("contrast", [0.5, 1.0, 2.0])
+def test_the_mean_lands_in_strongly_grained_wood_too(contrast: float) -> None:
+    striped = np.full((60, 60, 3), (190, 160, 130), dtype=np.uint8)
+    striped[::3] = (110, 85, 60)
+    assert (
+        np.abs(mean_lab(moved(striped, (45.0, 5.0, 14.0), contrast)) - (45.0, 5.0, 14.0)).max() < 0.5
+    )  # two codes to land on
+
+
 def test_the_lightness_of_the_moved_wood_is_off_by_less_than_a_hundredth_of_what_is_seen() -> None:
     off = [abs(mean_lab(moved(drawn_wood(3), shade(h)))[0] - shade(h)[0]) for h in np.linspace(0, 24, 49)]
     assert max(off) < 0.06
