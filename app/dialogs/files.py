@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.wording import tr
 
-__all__ = ["choose_folder", "choose_job", "choose_photos", "choose_report", "choose_sheet_name"]
+__all__ = ["choose_folder", "choose_job", "choose_photos", "choose_report", "choose_sheet_name", "choose_sheet_pdf"]
 
 
 def choose_photos(parent: QWidget, folder: Path, endings: tuple[str, ...]) -> list[Path]:
@@ -42,6 +42,12 @@ def choose_report(parent: QWidget, suggested: Path) -> Path | None:
     path = Path(found)
     wanted = next((ending for name, ending in _REPORTS.items() if chosen.startswith(name)), ".pdf")
     return path if path.suffix.lower() in _REPORTS.values() else path.with_name(path.name + wanted)
+
+
+def choose_sheet_pdf(parent: QWidget, suggested: Path) -> Path | None:
+    """Return where a sheet for the wall is to be kept, None where it was called off."""
+    found, _ = QFileDialog.getSaveFileName(parent, tr("Keep the sheet"), str(suggested), "PDF (*.pdf)")
+    return Path(found).with_suffix(".pdf") if found else None
 
 
 def choose_folder(parent: QWidget, folder: Path) -> Path | None:

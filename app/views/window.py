@@ -30,6 +30,9 @@ from app.views.painted import install
 from app.views.panels import DonePanel
 from app.views.photos import PhotosPlace
 from app.views.place import PLACE_KEYS, Place, Trouble, Units, WindowState
+from app.views.report import ReportPlace
+from app.views.run import RunPlace
+from app.views.samples import SamplesPlace
 from app.views.theme import DARK, LIGHT, Theme, load_fonts, measure_for, palette
 from app.watch import FolderWatch
 from app.wording import tr
@@ -72,7 +75,12 @@ class Window(QWidget):
         photos = PhotosPlace(self.tasks, self.session.pictures, self.document.loader)
         hours = HoursPlace(self.tasks, keep_spread=self._keep_spread)
         hours.set_spread(self._preferences.spread)
-        return [photos, hours, FirstStart(self.tasks)]
+        samples = SamplesPlace(self.tasks, self._clock)
+        run = RunPlace(self.tasks)
+        report = ReportPlace(self.tasks, self.document.loader, lambda: self.session.measured, self._clock)
+        start = FirstStart(self.tasks)
+        start.ladder.clicked.connect(samples.show_ladder)
+        return [photos, samples, hours, run, report, start]
 
     def _handlers(self) -> dict[str, Callable[[], object]]:
         handlers: dict[str, Callable[[], object]] = {
