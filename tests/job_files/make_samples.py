@@ -11,9 +11,11 @@ import json
 import sqlite3
 from pathlib import Path
 
+from colourcore.image.pixels import Outline
 from colourcore.job import edits
 from colourcore.job.codec import to_text
 from colourcore.job.migrations import EARLIER_TABLES
+from colourcore.job.model import CameraFile
 from colourcore.job.opening import new_job
 from colourcore.job.schema import APPLICATION_ID
 from tests.colourcore.job.invented import chest, digest
@@ -42,12 +44,23 @@ def schema_0(path: Path) -> None:
 
 
 def schema_1_0(path: Path) -> None:
-    """Three acts, the last one undone."""
+    """Every attribute that a patch can have, and eight acts, the last one undone."""
+    curve = CameraFile(name="phone.json", text="an invented curve")
+    turned = Outline(x=300, y=50, width=80, height=66, corners=((300, 56), (374, 50), (380, 110), (306, 116)))
     with new_job(path, at="2026-05-09T12:00:00+02:00", job=chest(), photos=PHOTOS) as file:
-        file.do(edits.set_hours_in_order(file.job, [0, 1, 3, 0, 6]), at="2026-05-09T12:05:00+02:00")
-        file.do(edits.target_from_numbers(file.job, (38.5, 6.0, 14.0)), at="2026-05-09T12:06:00+02:00")
-        file.do(edits.set_aside(file.job, [7], "knot"), at="2026-05-09T12:07:00+02:00")
-        file.undo(at="2026-05-09T12:08:00+02:00")
+        acts = (
+            lambda job: edits.set_hours_in_order(job, [0, 1, 3, 0, 6]),
+            lambda job: edits.move_outlines(job, {4: turned}),
+            lambda job: edits.use_camera(job, ["back.jpg"], curve),
+            lambda job: edits.set_finish(job, [6, 7], "oil"),
+            lambda job: edits.set_drawn(job, [2, 3, 4], "2026-05-09T07:30"),
+            lambda job: edits.target_from_numbers(job, (38.5, 6.0, 14.0)),
+            lambda job: edits.choose(job, confidence=0.8),
+            lambda job: edits.set_aside(job, [7], "knot"),
+        )
+        for minute, act in enumerate(acts, 1):
+            file.do(act(file.job), at=f"2026-05-09T12:{minute:02d}:00+02:00")
+        file.undo(at="2026-05-09T12:30:00+02:00")
 
 
 def main() -> None:

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from colourcore.errors import InputError
+from colourcore.image.pixels import Outline
 from colourcore.job import edits
 from colourcore.job.model import Job
 from colourcore.job.opening import new_job, open_job
@@ -161,14 +162,26 @@ def test_the_kept_sample_of_version_1_0_opens_where_it_was_left(tmp_path: Path) 
         assert [step.name for step in file.history.steps] == [
             "start",
             "hours of 5 samples",
+            "move of sample 3 h",
+            "camera's curve of photo 2",
+            "finish of 2 samples",
+            "drawn time of 3 samples",
             "target in numbers",
+            "confidence of the interval",
             "setting aside sample 6 h",
         ]
-        assert file.history.redo_name == "setting aside sample 6 h"
+        assert (file.history.redo_name, file.kept_at) == ("setting aside sample 6 h", "2026-05-09T12:30:00+02:00")
+        assert [patch.hours for patch in file.job.patches] == [None, 1.0, 0.0, 3.0, None, 0.0, 6.0, None, None]
         assert file.job.patches[-1].lab == (38.5, 6.0, 14.0)
+        assert file.job.patch(8).set_aside == edits.ANOTHER_TARGET
+        assert file.job.patch(4).outline == Outline(
+            x=300, y=50, width=80, height=66, corners=((300, 56), (374, 50), (380, 110), (306, 116))
+        )
+        assert (file.job.patch(6).finish, file.job.patch(2).drawn) == ("oil", "2026-05-09T07:30")
+        assert (file.job.patch(7).camera, file.job.cameras[0].text) == ("phone.json", "an invented curve")
+        assert (file.job.choices.confidence, file.job.choices.past_odds) == (0.8, 0.1)
         assert [file.load(name) for name in ("front.jpg", "back.jpg")] == [b"front", b"back"]
-        file.undo(at=NOON)
-        file.undo(at=NOON)
+        file.go_to(0, at=NOON)
         assert file.job == chest()
 
 
