@@ -18,6 +18,8 @@ __all__ = [
     "FLAMMABLE_FROM",
     "FLAMMABLE_TO",
     "HIGHEST_STRENGTH",
+    "HIGHEST_TEMPERATURE_C",
+    "LOWEST_TEMPERATURE_C",
     "Headspace",
     "ammonia_pressure_kpa",
     "baume_to_specific_gravity",

@@ -10,15 +10,13 @@ from colourcore.errors import InputError
 from colourcore.run.ammonia import FLAMMABLE_FROM, liquid_density
 from colourcore.run.charge import (
     PROPOSED_SHARE,
-    Conditions,
-    Pour,
-    Strength,
     Verdict,
     ammonia_per_m3,
     most_litres,
     plan_charge,
     propose_charge,
 )
+from colourcore.run.conditions import Conditions, Pour, Strength
 
 STRONG = Strength(low=0.28, high=0.28)
 
