@@ -1,4 +1,4 @@
-"""The user's own shelf, kept across jobs: shades, cameras and finishes, and the jobs they last worked on.
+"""The user's own shelf, kept across jobs: shades, cameras and finishes.
 
 One small database in the user's data folder, written as the job file is. What is taken off the shelf, or put there
 anew under the same name, stays in the file marked as gone.
@@ -18,7 +18,7 @@ from colourcore.job.database import DamagedError, connect, said_plainly, settle,
 from colourcore.job.files import free_name
 from colourcore.job.model import Lab, Unknown
 
-__all__ = ["CameraCurve", "FinishShift", "RecentJob", "Shade", "Shelf", "open_shelf"]
+__all__ = ["CameraCurve", "FinishShift", "Shade", "Shelf", "open_shelf"]
 
 _APPLICATION_ID: Final = 0x44534B53  # DSKS
 _VERSION: Final = 1000
@@ -27,10 +27,8 @@ _TABLES: Final = {
         "CREATE TABLE things (id INTEGER PRIMARY KEY, kind TEXT NOT NULL, name TEXT NOT NULL, at TEXT NOT NULL, "
         "gone TEXT NOT NULL, value TEXT NOT NULL)"
     ),
-    "recent": "CREATE TABLE recent (path TEXT PRIMARY KEY, name TEXT NOT NULL, at TEXT NOT NULL)",
 }
 _MOST: Final = 10_000  # things read at once
-_RECENT_KEPT: Final = 30
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,15 +63,6 @@ class FinishShift:
     pairs: int
     note: str = ""
     unknown: Unknown = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RecentJob:
-    """A job worked on: where it was, what it was called, and when (ISO 8601)."""
-
-    path: Path
-    name: str
-    at: str
 
 
 Thing = TypeVar("Thing", Shade, CameraCurve, FinishShift)
@@ -174,29 +163,6 @@ class Shelf:
         """Take something off the shelf; nothing happens where it is not there."""
         with said_plainly(self.path.name), transaction(self._connection):
             self._take_off(thing, at)
-
-    def recent_jobs(self) -> tuple[RecentJob, ...]:
-        """Return the jobs worked on, the last one first. Nothing is said about whether they are still there."""
-        with said_plainly(self.path.name):
-            rows = self._connection.execute(
-                f"SELECT path, name, at FROM recent ORDER BY rowid DESC LIMIT {_RECENT_KEPT}"
-            ).fetchall()
-        texts = [row for row in rows if all(isinstance(item, str) for item in row)]
-        return tuple(RecentJob(path=Path(path), name=name, at=at) for path, name, at in texts)
-
-    def note_job(self, path: Path, name: str, *, at: str) -> None:
-        """Note that a job is worked on."""
-        with said_plainly(self.path.name), transaction(self._connection):
-            self._connection.execute("INSERT OR REPLACE INTO recent VALUES (?, ?, ?)", (str(path.absolute()), name, at))
-            self._connection.execute(
-                "DELETE FROM recent WHERE path NOT IN "
-                f"(SELECT path FROM recent ORDER BY rowid DESC LIMIT {_RECENT_KEPT})"
-            )
-
-    def forget_job(self, path: Path) -> None:
-        """Take a job off the list of those worked on; the job itself stays where it is."""
-        with said_plainly(self.path.name), transaction(self._connection):
-            self._connection.execute("DELETE FROM recent WHERE path = ?", (str(path.absolute()),))
 
     def close(self) -> None:
         """Close the shelf. What was put there is kept already."""

@@ -118,8 +118,8 @@ def test_a_photo_name_that_climbs_out_is_brought_back_in(tmp_path: Path) -> None
     files = sorted(
         file.relative_to(out.sheet.parent).as_posix() for file in out.sheet.parent.rglob("*") if file.is_file()
     )
-    assert files == ["C/con_.jpg", "music chest.csv", "up.jpg"]
-    assert sorted(path.name for path in (tmp_path / "deep").rglob("*.jpg")) == ["con_.jpg", "up.jpg"]
+    assert files == ["C/_con.jpg", "music chest.csv", "up.jpg"]
+    assert sorted(path.name for path in (tmp_path / "deep").rglob("*.jpg")) == ["_con.jpg", "up.jpg"]
     assert read_sheet(out.sheet).job.photos[0].sha256 == photos[0].sha256
 
 

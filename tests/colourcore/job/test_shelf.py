@@ -1,4 +1,4 @@
-"""The user's own shelf, and where jobs live."""
+"""The user's own shelf, and the names of job files."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from colourcore.errors import InputError
-from colourcore.job.places import dated_path, jobs_folder, named_path
+from colourcore.job.places import dated_path, named_path
 from colourcore.job.shelf import CameraCurve, FinishShift, Shade, open_shelf
 
 NOON = "2026-05-09T12:00:00+02:00"
@@ -52,18 +52,6 @@ def test_a_shade_without_a_name_is_refused(path: Path) -> None:
         shelf.put(Shade(name=" ", lab=(50.0, 0.0, 0.0)), at=NOON)
 
 
-def test_recent_jobs_are_remembered_the_last_one_first_and_not_without_end(path: Path, tmp_path: Path) -> None:
-    with open_shelf(path) as shelf:
-        for number in range(40):
-            shelf.note_job(tmp_path / f"{number}.duskgrain", f"job {number}", at=NOON)
-        shelf.note_job(tmp_path / "20.duskgrain", "job 20 again", at=NOON)
-        shelf.forget_job(tmp_path / "39.duskgrain")
-        recent = shelf.recent_jobs()
-    assert [job.name for job in recent[:3]] == ["job 20 again", "job 38", "job 37"]
-    assert len(recent) == 29
-    assert recent[1].path == tmp_path / "38.duskgrain"
-
-
 @pytest.mark.parametrize("content", [b"no database at all" * 20, b"SQLite format 3\0" + bytes(4080)])
 def test_a_damaged_shelf_is_kept_aside_and_a_new_one_begun(path: Path, content: bytes) -> None:
     path.parent.mkdir()
@@ -97,18 +85,24 @@ def test_a_new_job_is_dated_and_a_second_one_of_the_day_numbered(tmp_path: Path)
     first = dated_path(tmp_path, date(2026, 5, 9))
     first.touch()
     assert (first.name, dated_path(tmp_path, date(2026, 5, 9)).name) == (
-        "Job 2026-05-09.duskgrain",
-        "Job 2026-05-09 2.duskgrain",
+        "2026-05-09 job.duskgrain",
+        "2026-05-09 job 2.duskgrain",
     )
 
 
+@pytest.mark.parametrize(
+    "name", ["Chest: left/right?", "con", "..", "x" * 5000, "a\0b", "\ud800", "COM1.old", "tab\there"]
+)
+def test_a_job_s_file_stays_in_its_folder_whatever_it_is_called(tmp_path: Path, name: str) -> None:
+    for path in (dated_path(tmp_path, date(2026, 5, 9), name), named_path(tmp_path / "job.duskgrain", name)):
+        path.touch()
+        assert [path.parent, path.suffix] == [tmp_path, ".duskgrain"]
+        assert path.name.partition(".")[0].casefold() not in ("con", "com1")
+
+
 def test_a_renamed_job_gets_a_name_that_every_system_takes(tmp_path: Path) -> None:
-    path = tmp_path / "Job 2026-05-09.duskgrain"
+    path = tmp_path / "2026-05-09 job.duskgrain"
     assert named_path(path, 'Chest "left/right"?').name == "Chest left right.duskgrain"
-    assert named_path(path, "Job 2026-05-09") == path
+    assert named_path(path, "2026-05-09 job") == path
     (tmp_path / "Lid.duskgrain").touch()
     assert named_path(path, "Lid").name == "Lid 2.duskgrain"
-
-
-def test_new_jobs_begin_in_a_folder_that_is_there() -> None:
-    assert jobs_folder().is_dir()
