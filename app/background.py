@@ -127,6 +127,10 @@ class Tasks(QObject):
         """Whether the lane has work under way."""
         return lane in self._running
 
+    def any_busy(self) -> bool:
+        """Whether any work is under way."""
+        return bool(self._running)
+
     def cancel(self, lane: str, *, quietly: bool = False) -> None:
         """Stop what the lane is doing. Its `done` is told `Stopped`, unless `quietly`."""
         running = self._running.pop(lane, None)

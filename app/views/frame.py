@@ -40,7 +40,7 @@ class Frame(QWidget):
         self._stack = QStackedWidget()
         for place in places:
             self._stack.addWidget(place)
-            self._headers.addWidget(place.header() or QWidget())
+            self._headers.addWidget(_holding(place.header()))
             place.words_changed.connect(self._say)
             place.go_asked.connect(self.go)
         self._lay_out()
@@ -167,3 +167,13 @@ class Frame(QWidget):
         for panel in self._panels:
             panel.close_panel()
         self.ring.place()
+
+
+def _holding(header: QWidget | None) -> QWidget:
+    """Return a widget around a place's header: the place may show and hide its header, the frame shows the holder."""
+    holder = QWidget()
+    row = QHBoxLayout(holder)
+    row.setContentsMargins(0, 0, 0, 0)
+    if header is not None:
+        row.addWidget(header, 0, Qt.AlignmentFlag.AlignTop)
+    return holder

@@ -154,7 +154,9 @@ class OutlineLedger(QWidget):
             return
         parts = list(zip(("L*", "a*", "b*"), reading.lab, reading.standard_errors, strict=True))
         few = parts[: 1 if reading.colour_lost else 3]
-        self.values.say("   ".join(f"{name} **{value:.1f}** ± {max(error, 0.05):.1f}" for name, value, error in few))
+        self.values.say(
+            "\N{EM SPACE}".join(f"{name} **{value:.1f}** ± {max(error, 0.05):.1f}" for name, value, error in few)
+        )
         self.remark.say(
             tr("Spread over the face {spread:.1f} L*, {n:,} pixels.", spread=reading.spread, n=reading.pixels)
         )

@@ -176,6 +176,9 @@ def tags_rect(drawn: Drawn, room: QRectF) -> QRectF:
     clear = HIT if drawn.chosen else 10
     x = min(max(left, room.left() + 4), max(room.left() + 4, room.right() - width - 4))
     y = top - _TAG_HEIGHT - (clear if drawn.chosen else 4)
+    if drawn.chosen and y < room.top() + 4:
+        bottom = max(p.y() for p in drawn.points)
+        y = min(bottom + clear, room.bottom() - _TAG_HEIGHT - 4)
     return QRectF(x, max(y, room.top() + 4), width, _TAG_HEIGHT)
 
 

@@ -208,7 +208,15 @@ class PhotosPlace(Place):
         self.list.set_lines(lines, self._photo)
         self._lines.setVisible(bool(lines))
         self._lines.setFixedHeight(PhotoList.height_of(min(len(lines), _MOST_LINES)))
+        self._order_ledger(first=bool(state.chosen) and state.measure.folded)
         self._lines.ensureVisible(0, self.list.focus_rect().center().y(), 0, self.list.focus_rect().height())
+
+    def _order_ledger(self, *, first: bool) -> None:
+        """Folded, where little of the ledger is seen, what is chosen stands above the photos."""
+        column = self.body.column
+        if (column.indexOf(self.ledger) == 0) != first:
+            column.removeWidget(self.ledger)
+            column.insertWidget(0 if first else column.indexOf(self.keys) - 1, self.ledger)
 
     def _outlined(self) -> tuple[Outlined, ...]:
         return tuple(self._outlined_patch(patch) for patch in in_reading_order(self.state.job.patches_of(self._photo)))

@@ -37,7 +37,9 @@ class ScrolledBody(QWidget):
     """What lies in a scrolled area and wraps its words: as high as its width makes it, and no higher."""
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(super().minimumSizeHint().width(), 0)
+        least, layout = super().minimumSizeHint(), self.layout()
+        wraps = layout is not None and layout.hasHeightForWidth()
+        return QSize(least.width(), 0) if wraps else least
 
 
 def scrolled(inside: QWidget) -> QScrollArea:
