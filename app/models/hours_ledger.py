@@ -10,6 +10,7 @@ from app.models.hours_words import board_title, spoken_down, spoken_hours, stran
 from app.wording import tr
 from colourcore.colour.difference import split_difference
 from colourcore.curve.fit import Target
+from colourcore.curve.match import MEANT_FOR
 from colourcore.curve.outcome import Outcome
 from colourcore.report.phrases import difference_in_words, format_error, format_value, of_ten_in_words, unbroken
 from colourcore.report.sentences import board_sentence
@@ -163,7 +164,7 @@ def _difference(moment: Moment, target: Target) -> str:
     turn = "" if abs(split.hue) < _SHADES[1][0] else tr(", redder") if split.hue < 0 else tr(", yellower")
     return tr(
         "Colour difference **{value}**\u00a0ΔE00, {words}: {gap}, {tone}{turn}.",
-        value=format_value(delta_e),
+        value=format_value(delta_e) if delta_e < MEANT_FOR else tr("over {end:g}", end=MEANT_FOR),
         words=difference_in_words(delta_e),
         gap=gap,
         tone=tone,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import Enum
 
@@ -28,6 +28,7 @@ __all__ = [
 
 _HEARTWOOD, _SAPWOOD = "heartwood", "sapwood"
 _SUSPECT = 0.5
+_FIRST_SAMPLES = 5
 
 LEAST_HOURS = 4
 """Different hours, raw wood counted, below which nothing is said of a curve."""
@@ -179,6 +180,11 @@ class HoursScene:
         return self.strands[:2]
 
     @property
+    def wanted_hours(self) -> tuple[float, ...]:
+        """Hours of the samples that would tell most: the leading strand's, or a first ladder's where there is none."""
+        return self.lead.wanted_hours if self.lead is not None else telling_hours((), _FIRST_SAMPLES)
+
+    @property
     def named_hours(self) -> tuple[float, ...]:
         """Hours of the samples in the rows, rising."""
         return tuple(sorted({s.hours for strand in self.rows for s in strand.samples}))
@@ -237,12 +243,20 @@ def _strands_of(results: Results, board: str) -> tuple[Strand, ...]:
         if row.board == board and _stands(row):
             zones.setdefault(row.zone, []).append(row)
     groups = {group.zone: group for group in results.groups if group.board == board}
-    order = sorted(zones, key=lambda zone: (zone != _HEARTWOOD, zone == _SAPWOOD, zone))
+    order = _by_weight(zones)
     strokes = [*Stroke, *[Stroke.DOT_DASHED] * len(order)]
     return tuple(
         _strand(board, zone, zones[zone], groups.get(zone), stroke, results.choices.pace_spread)
         for zone, stroke in zip(order, strokes, strict=False)
     )
+
+
+def _by_weight(zones: Iterable[str]) -> list[str]:
+    """Heartwood before sapwood before names of the user's own; without heartwood, sapwood last."""
+    named = set(zones)
+    sapwood_at = 1 if _HEARTWOOD in named else 3
+    places = {_HEARTWOOD: 0, _SAPWOOD: sapwood_at}
+    return sorted(named, key=lambda zone: (places.get(zone, 2), zone))
 
 
 def _strand(

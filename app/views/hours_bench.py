@@ -107,7 +107,7 @@ class HoursBench(PaintedWidget):
             theme=self._state.theme,
             ratio=self.devicePixelRatioF(),
             cutouts=self._state.cutouts,
-            wanted_hours=_wanted_hours(scene),
+            wanted_hours=scene.wanted_hours,
         )
         self._plot = plot_of(self._view)
         self._plank = None
@@ -146,7 +146,7 @@ class HoursBench(PaintedWidget):
         )
         axis = Axis(
             spread=scene.choice.spread,
-            last_hours=axis_end(scene, _wanted_hours(scene)),
+            last_hours=axis_end(scene, scene.wanted_hours),
             first_x=layout.first_x,
             last_x=layout.last_x,
         )
@@ -225,9 +225,9 @@ class HoursBench(PaintedWidget):
         painter = QPainter(still)
         painter.fillRect(self.rect(), view.theme.page)
         painter.fillRect(view.layout.bench, Bench.BENCH.colour)
+        paint_rows(painter, view)
+        self._paint_hours_word(painter, view.layout)
         if view.scene.lead is not None:
-            paint_rows(painter, view)
-            self._paint_hours_word(painter, view.layout)
             self._ready_plank().paint_target(painter)
             if self._with_chart:
                 paint_odds(painter, view, plot)
@@ -249,9 +249,9 @@ class HoursBench(PaintedWidget):
 
     def _things(self) -> list[tuple[Painted, StrandSample | None]]:
         view = self.view
-        if view.scene.lead is None or self._plot is None:
-            return []
         things = row_things(view)
+        if view.scene.lead is None or self._plot is None:
+            return things
         things += [(thing, None) for thing in self._ready_plank().things(self._hours)]
         if self._with_chart:
             things += [(thing, None) for thing in chart_things(view, self._plot)]
@@ -305,7 +305,3 @@ class HoursBench(PaintedWidget):
 def _alive(scene: HoursScene) -> bool:
     """Whether anything is known of any hour, so that there is a grip to move."""
     return any(strand.prospect is not None for strand in scene.rows)
-
-
-def _wanted_hours(scene: HoursScene) -> tuple[float, ...]:
-    return scene.lead.wanted_hours if scene.lead is not None else ()

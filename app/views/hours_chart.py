@@ -8,7 +8,7 @@ from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 from app.models.hours_chart import ChartMark, ChartPlot, chart_plot, clear_stretches, curve_points
 from app.models.hours_scene import Strand, Stroke
 from app.models.hours_words import spoken_down, spoken_hours, strand_title
-from app.views.hours_rows import BenchView, paint_mark
+from app.views.hours_rows import BenchView, paint_mark, paint_stroke_sign
 from app.views.painted import Painted
 from app.views.theme import (
     BODY,
@@ -51,6 +51,20 @@ def paint_heading(painter: QPainter, view: BenchView, top: float, title: str, un
     painter.drawText(QRectF(x, top + 22, room, 22 * lines), Qt.TextFlag.TextWordWrap, under)
 
 
+def _paint_key(painter: QPainter, view: BenchView) -> None:
+    """Name the strands that have a curve and no row."""
+    layout, theme = view.layout, view.theme
+    y = layout.chart.top() + 72
+    for strand in view.scene.strands[2:]:
+        if y + 20 > layout.chart.bottom():
+            return
+        paint_stroke_sign(painter, strand.stroke, QPointF(layout.words_x, y), 40, theme.ink, theme.page)
+        painter.setFont(font(SMALL_TEXT))
+        painter.setPen(theme.second_ink)
+        painter.drawText(QRectF(layout.words_x + 46, y - 11, 50, 22), strand_title(view.scene, strand))
+        y += 24
+
+
 def hatch_area(painter: QPainter, area: QRectF, ink: QColor) -> None:
     """Paint slanting lines into an area: nothing was measured there."""
     painter.save()
@@ -79,6 +93,7 @@ def paint_chart(painter: QPainter, view: BenchView, plot: ChartPlot) -> None:
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     if not view.layout.folded:
         paint_heading(painter, view, view.layout.chart.top() + 12, tr("Lightness"), "L*")
+        _paint_key(painter, view)
         _paint_grid(painter, view, plot)
         for strand in reversed(view.scene.strands):
             _paint_band(painter, view, plot, strand)

@@ -24,7 +24,16 @@ from app.wording import tr
 from colourcore.curve.outcome import Outcome
 from colourcore.report.phrases import format_error, format_value
 
-__all__ = ["BenchView", "Photograph", "device_size", "paint_mark", "paint_rows", "photographs", "row_things"]
+__all__ = [
+    "BenchView",
+    "Photograph",
+    "device_size",
+    "paint_mark",
+    "paint_rows",
+    "paint_stroke_sign",
+    "photographs",
+    "row_things",
+]
 
 _CORD_SHARE = 0.36
 _SLAT = 7.0
@@ -88,8 +97,7 @@ def paint_rows(painter: QPainter, view: BenchView) -> None:
         for photograph in photographs(view, row, strand):
             _paint_photograph(painter, view, row, photograph)
         _paint_remarks(painter, view, row, strand)
-    if view.wanted_hours and view.scene.rows:
-        _paint_wanted(painter, view)
+    _paint_wanted(painter, view)
 
 
 def _paint_name(painter: QPainter, view: BenchView, row: RowPlace, strand: Strand) -> None:
@@ -103,7 +111,9 @@ def _paint_name(painter: QPainter, view: BenchView, row: RowPlace, strand: Stran
     _paint_cut(painter, QRectF(view.layout.words_x, top + 22, room, 22), strand_under(view.scene, strand))
     if row.photographs.height() >= 58:
         y = top + 52
-        _paint_stroke_sign(painter, strand.stroke, QPointF(view.layout.words_x, y), 52)
+        paint_stroke_sign(
+            painter, strand.stroke, QPointF(view.layout.words_x, y), 52, Bench.INK.colour, Bench.BENCH.colour
+        )
 
 
 def _paint_cut(painter: QPainter, box: QRectF, text: str) -> None:
@@ -112,15 +122,18 @@ def _paint_cut(painter: QPainter, box: QRectF, text: str) -> None:
     painter.drawText(box, metrics.elidedText(text, Qt.TextElideMode.ElideRight, box.width()))
 
 
-def _paint_stroke_sign(painter: QPainter, stroke: Stroke, at: QPointF, length: float) -> None:
+def paint_stroke_sign(
+    painter: QPainter, stroke: Stroke, at: QPointF, length: float, ink: QColor, ground: QColor
+) -> None:
+    """Paint a piece of a strand's line with its mark, as a key to the chart."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    pen = QPen(Bench.INK.colour, 2.0)
+    pen = QPen(ink, 2.0)
     if stroke is not Stroke.SOLID:
         pen.setDashPattern([4.0, 10.0 / 3.0] if stroke is Stroke.DASHED else [5.0, 2.4, 1.0, 2.4])
     pen.setCapStyle(Qt.PenCapStyle.FlatCap)
     painter.setPen(pen)
     painter.drawLine(at, at + QPointF(length, 0))
-    paint_mark(painter, stroke, at + QPointF(length / 2, 0), Bench.INK.colour, Bench.BENCH.colour)
+    paint_mark(painter, stroke, at + QPointF(length / 2, 0), ink, ground)
 
 
 def paint_mark(
@@ -284,7 +297,7 @@ def row_things(view: BenchView) -> list[tuple[Painted, StrandSample | None]]:
             title = tr("{name}: lath of the fitted colour, the target’s cord along it", name=name)
             value = tr("nearest the target at {hours} h", hours=hour_text(round(strand.prospect.hours or 0.0, 1)))
             things.append((_thing(title, value if strand.prospect.hours is not None else "", row.lath), None))
-    for hours, box in _wanted_boxes(view) if view.scene.rows else []:
+    for hours, box in _wanted_boxes(view):
         title = tr("a sample at {hours} h would tell most", hours=hour_text(hours))
         things.append((_thing(title, tr("not made yet"), box), None))
     return things

@@ -51,6 +51,13 @@ def test_heartwood_leads_and_sapwood_follows_whatever_order_they_were_read_in() 
     assert zones == ["heartwood", "sapwood"]
 
 
+def test_without_heartwood_sapwood_comes_last_and_with_it_it_comes_second() -> None:
+    own = [*ladder(101, zone="sapwood"), *ladder(201, zone="edge"), target()]
+    assert [strand.zone for strand in scene_of(results(own)).strands] == ["edge", "sapwood"]
+    whole = scene_of(results([*ladder(1), *own]))
+    assert [strand.zone for strand in whole.strands] == ["heartwood", "sapwood", "edge"]
+
+
 def test_strands_are_told_apart_by_line_and_mark() -> None:
     rows = ladder(1) + ladder(101, zone="sapwood") + ladder(201, zone="edge")
     strokes = [strand.stroke for strand in scene_of(results([*rows, target()])).strands]
@@ -252,6 +259,8 @@ def test_nothing_read_is_said_as_such() -> None:
     assert answer_words(scene) == "none yet"
     assert scene.named_hours == ()
     assert ledger_notes(hours_scene(None, Choice(both=True))) == ()
+    assert 0.0 in scene.wanted_hours
+    assert len(scene.wanted_hours) == 5
 
 
 # samples and axis
@@ -306,7 +315,7 @@ def test_every_number_in_the_ledger_says_how_sure_it_is() -> None:
 def test_the_difference_is_said_in_numbers_and_words() -> None:
     text = said(scene_of(chest()), 4.0)
     assert "Colour difference" in text
-    assert "ΔE00, large" in text or "ΔE00, medium" in text
+    assert "over 5 ΔE00, large" in text  # CIEDE2000 is meant for less (ISO/CIE 11664-6)
     assert "lighter" in text
 
 
