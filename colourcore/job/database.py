@@ -20,6 +20,7 @@ from colourcore.errors import InputError
 __all__ = [
     "LARGEST_PHOTO",
     "LARGEST_TEXT",
+    "CutOffError",
     "DamagedError",
     "connect",
     "long_values",
@@ -46,6 +47,10 @@ _PRAGMAS: Final = frozenset(
 )
 _FUNCTIONS: Final = frozenset({"coalesce", "length", "max"})
 _SCHEMA: Final = frozenset({"sqlite_master", "sqlite_schema"})
+
+
+class CutOffError(InputError):
+    """The last act upon a file was cut off in the middle, and a file that is only read cannot be set right."""
 
 
 class DamagedError(InputError):
@@ -179,10 +184,6 @@ _SENTENCES: Final = {
     "SQLITE_FULL": "expected room on the disk, got a full one: nothing was changed; free some room and do it again",
     "SQLITE_IOERR_WRITE": "expected to write to the disk, got an error from it: nothing was changed",
     "SQLITE_IOERR": "expected a disk that can be read and written, got an error from it: nothing was changed",
-    "SQLITE_READONLY_ROLLBACK": (
-        "expected a file whose last edit is whole, got one cut off in the middle that may not be written to: "
-        "copy it together with the file of the same name ending in -journal to a folder of your own, and open it there"
-    ),
     "SQLITE_READONLY_DBMOVED": "expected the file where it was, got none: nothing was changed",
     "SQLITE_READONLY": "expected a file that may be changed, got one that may only be read",
     "SQLITE_CANTOPEN": "expected a file in a folder that may be written to, got one that may not (or is gone)",
@@ -190,6 +191,11 @@ _SENTENCES: Final = {
     "SQLITE_TOOBIG": "expected values of a reasonable size, got one beyond the limit",
     "SQLITE_NOMEM": "expected a file that fits into memory, got a larger one",
 }
+
+_CUT_OFF: Final = (
+    "expected a file whose last act is whole, got one cut off in the middle that may not be written to: "
+    "copy it together with the file of the same name ending in -journal to a folder of your own, and open it there"
+)
 
 _DAMAGE: Final = {
     "SQLITE_NOTADB": "expected an SQLite database, got other bytes",
@@ -201,6 +207,8 @@ _DAMAGE: Final = {
 
 def _sentence(error: sqlite3.Error, file: str) -> InputError:
     name = getattr(error, "sqlite_errorname", "") or ""
+    if name == "SQLITE_READONLY_ROLLBACK":
+        return CutOffError(_CUT_OFF, file=file)
     while name:
         if name in _SENTENCES:
             return InputError(_SENTENCES[name], file=file)

@@ -14,7 +14,7 @@ from pathlib import Path
 from colourcore.errors import InputError
 from colourcore.job import states
 from colourcore.job.claim import Claim, ClaimedError
-from colourcore.job.database import DamagedError, connect, said_plainly, settle, transaction
+from colourcore.job.database import CutOffError, DamagedError, connect, said_plainly, settle, transaction
 from colourcore.job.files import copy_whole, free_name, part_beside, put_in_place, sync_folder
 from colourcore.job.hold import Hold
 from colourcore.job.migrations import EARLIER_TABLES, migrated_copy
@@ -154,12 +154,24 @@ def _cannot_be_changed(path: Path) -> str:
 def reach(path: Path, *, write: bool) -> tuple[sqlite3.Connection, Standing, bool]:
     """Return a connection, what the file is, and whether it can only be read by leaving out what is missing.
 
-    Raises InputError for what is no job file of this version or an earlier one.
+    An act that was cut off in the middle is taken back first, where the file may be written to. Raises InputError
+    for what is no job file of this version or an earlier one.
     """
     try:
         return (*_examined(path, write=write, damaged=False), False)
+    except CutOffError:
+        if write or _cannot_be_changed(path):
+            raise
+        _take_back_what_was_cut_off(path)
+        return (*_examined(path, write=write, damaged=False), False)
     except DamagedError:
         return (*_examined(path, write=False, damaged=True), True)
+
+
+def _take_back_what_was_cut_off(path: Path) -> None:
+    """Let SQLite set a file right from its journal, as it does at the first look that may write."""
+    with said_plainly(path.name), contextlib.closing(connect(path, write=True, tables=())) as connection:
+        connection.execute("PRAGMA user_version").fetchone()
 
 
 def _examined(path: Path, *, write: bool, damaged: bool) -> tuple[sqlite3.Connection, Standing]:

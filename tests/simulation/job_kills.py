@@ -92,7 +92,7 @@ def _kill_once(path: Path, chance: random.Random, counted: Kills) -> None:
 def _look(path: Path, last: bytes, counted: Kills) -> None:
     turn, stood = _RECORD.unpack(last)
     try:
-        with open_job(path) as file:
+        with open_job(path, read_only=counted.kills % 2 == 0) as file:
             now, job = _turn(file), file.job
             load = file.load
             photos = [digest(load(photo.name)) == photo.sha256 for photo in job.photos]

@@ -230,6 +230,41 @@ def _try_locked(place: Path) -> Iterator[str]:
             yield "nothing was said"
 
 
+def cut_off_and_locked(folder: Path) -> Obstacle:
+    """A job whose last act was cut off lies, with its journal, where an unprivileged user may only read."""
+    found = Obstacle(name="cut off and read-only")
+    _job_in(folder, "cut.duskgrain").close()
+    place = folder / "cut"
+    place.mkdir()
+    with contextlib.closing(sqlite3.connect(folder / "cut.duskgrain", isolation_level=None)) as connection:
+        connection.execute("PRAGMA cache_size = 1")
+        connection.execute("BEGIN IMMEDIATE")
+        connection.execute("INSERT INTO photos VALUES ('half', 1, ?)", (bytes(3_000_000),))
+        for name in ("cut.duskgrain", "cut.duskgrain-journal"):
+            shutil.copy(folder / name, place)
+            (place / name).chmod(0o444)
+        connection.execute("ROLLBACK")
+    place.chmod(0o555)
+
+    def try_it() -> Iterator[str]:
+        try:
+            open_job(place / "cut.duskgrain")
+        except InputError as error:
+            yield str(error)
+
+    try:
+        said = _as_nobody(try_it)
+    finally:
+        place.chmod(0o755)
+    found.met, found.sentences, found.example = 1, len(said), " ".join(said)
+    found.expect("cut off in the middle" in found.example, f"got {said}")
+    for name in ("cut.duskgrain", "cut.duskgrain-journal"):
+        (place / name).chmod(0o644)
+    with open_job(place / "cut.duskgrain") as again:
+        found.expect(again.job == chest(), "the job is not what it was")
+    return found
+
+
 def _as_nobody(act: Callable[[], Iterator[str]]) -> list[str]:
     """Return what is said, one line each, in a child without privileges."""
     reading, writing = os.pipe()
@@ -315,6 +350,7 @@ def every_obstacle(folder: Path, *, small: bool = False) -> list[Obstacle]:
         full_by_pages(folder),
         full_disk_for_a_new_job(folder),
         read_only_folder(folder),
+        cut_off_and_locked(folder),
         removed_and_replaced(folder),
         folder_taken_away(folder),
         two_windows(folder),

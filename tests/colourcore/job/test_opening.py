@@ -280,6 +280,33 @@ def test_a_file_left_with_a_write_ahead_log_goes_back_to_a_rollback_journal(path
     assert sql(path, "PRAGMA journal_mode") == [("delete",)]
 
 
+# an act cut off in the middle
+
+
+@pytest.fixture
+def cut_off(path: Path, tmp_path: Path) -> Path:
+    """The file and its journal as they lie on the disk when the power goes in the middle of a large act."""
+    folder = tmp_path / "after the cut"
+    folder.mkdir()
+    with contextlib.closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        connection.execute("PRAGMA cache_size = 1")
+        connection.execute("BEGIN IMMEDIATE")
+        connection.execute("INSERT INTO photos VALUES ('half', 1, ?)", (bytes(3_000_000),))
+        connection.execute("UPDATE states SET job = 'half'")
+        for file in (path, path.with_name(f"{path.name}-journal")):
+            shutil.copy(file, folder)
+        connection.execute("ROLLBACK")
+    return folder / path.name
+
+
+@pytest.mark.parametrize("read_only", [True, False])
+def test_an_act_cut_off_in_the_middle_is_taken_back(cut_off: Path, read_only: bool) -> None:
+    assert b"half" in cut_off.read_bytes()
+    with open_job(cut_off, read_only=read_only) as file:
+        assert (file.job.name, file.losses, file.load("back.jpg")) == ("third", (), b"back")
+    assert [file.name for file in cut_off.parent.iterdir()] == [cut_off.name]
+
+
 # damage
 
 
