@@ -124,7 +124,7 @@ def _by_sqlite(connection: sqlite3.Connection, standing: Standing) -> list[str]:
 def _check_states(connection: sqlite3.Connection, file: str) -> tuple[int, int, list[str]]:
     try:
         with said_plainly(file):
-            saved = salvage(connection, file)
+            saved = salvage(connection, file, thorough=True)
     except InputError as error:
         return 0, 0, [error.problem]
     return len(saved.acts), len(saved.states), list(saved.losses)

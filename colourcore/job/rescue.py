@@ -33,7 +33,7 @@ def clean_copy(path: Path, target: Path) -> tuple[str, ...]:
             raise InputError(
                 f"expected a job file of this version, got version {version}: open it first", file=path.name
             )
-        saved = salvage(connection, path.name)
+        saved = salvage(connection, path.name, thorough=True)
         part = part_beside(target)
         with said_plainly(target.name):
             part.unlink(missing_ok=True)

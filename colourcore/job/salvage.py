@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -11,7 +12,7 @@ from colourcore.errors import InputError
 from colourcore.job.database import DamagedError
 from colourcore.job.history import History, Step
 from colourcore.job.model import Job
-from colourcore.job.states import MOST_STATES, Place, photo_row, read_acts, read_job, read_place
+from colourcore.job.states import MOST_STATES, Place, photo_row, read_acts, read_job, read_place, read_text
 
 __all__ = ["Salvage", "missing_photos", "salvage", "told_in_short"]
 
@@ -49,28 +50,42 @@ class Salvage:
     losses: tuple[str, ...]
 
 
-def salvage(connection: sqlite3.Connection, file: str) -> Salvage:
-    """Return what can be read of a damaged job. DamagedError where no state at all can be read."""
+def salvage(connection: sqlite3.Connection, file: str, *, thorough: bool = False) -> Salvage:
+    """Return what can be read of a damaged job. DamagedError where no state at all can be read.
+
+    Every state is held against its checksum; with `thorough` each is read to the end as well, which takes longer.
+    """
     losses: list[str] = []
     place = _place(connection)
     acts = _acts(connection)
     if place is not None and 0 < place.tip - max(acts, default=0) < _BLANK_STATES:
         _fill(acts, place.tip + 1)
-    jobs, lost = _readable(connection, acts)
-    if not jobs:
-        raise DamagedError("expected at least one state of the job that can be read, got none", file=file)
+    readable = _readable(connection, acts, thorough=thorough)
+    history, job, stands = _nearest(connection, acts, readable, place, file)
     if place is None:
         losses.append("the place in the line of acts was lost: the last state that can be read is shown")
-        place = Place(current=jobs[-1], tip=jobs[-1], turn=0, at="")
+    lost = sorted(set(acts) - set(readable))
     if lost:
         names = [f"“{acts[number][2]}”" if acts[number][2] else f"the act of state {number}" for number in lost]
         losses.append(f"{_count(len(lost), 'act')} could not be read: {told_in_short(names)}")
-    history = _line(acts, jobs, place)
-    if history.state != place.current and lost:
+    if history.state != stands.current and lost:
         losses.append(f"the state that was left cannot be read: the one after “{acts[history.state][2]}” is shown")
-    job = read_job(connection, history.state)
     losses += missing_photos(connection, job)
-    return Salvage(job=job, history=history, place=place, acts=acts, states=tuple(jobs), losses=tuple(losses))
+    return Salvage(job=job, history=history, place=stands, acts=acts, states=tuple(readable), losses=tuple(losses))
+
+
+def _nearest(
+    connection: sqlite3.Connection, acts: Acts, readable: list[int], place: Place | None, file: str
+) -> tuple[History[int], Job, Place]:
+    """Return the line, job and place of the state nearest to where the user stood; what says no job is not readable."""
+    while readable:
+        stands = place or Place(current=readable[-1], tip=readable[-1], turn=0, at="")
+        history = _line(acts, readable, stands)
+        try:
+            return history, read_job(connection, history.state), stands
+        except (sqlite3.Error, DamagedError):
+            readable.remove(history.state)
+    raise DamagedError("expected at least one state of the job that can be read, got none", file=file)
 
 
 def missing_photos(connection: sqlite3.Connection, job: Job) -> list[str]:
@@ -144,16 +159,14 @@ def _act(connection: sqlite3.Connection, number: int) -> tuple[int | None, str, 
     return (parent if parent is None or 0 < parent < number else None, at, act)
 
 
-def _readable(connection: sqlite3.Connection, acts: Acts) -> tuple[list[int], list[int]]:
-    good, lost = [], []
+def _readable(connection: sqlite3.Connection, acts: Acts, *, thorough: bool) -> list[int]:
+    read: Callable[[sqlite3.Connection, int], object] = read_job if thorough else read_text
+    good = []
     for number in sorted(acts):
-        try:
-            read_job(connection, number)
-        except (sqlite3.Error, InputError, UnicodeDecodeError):
-            lost.append(number)
-        else:
+        with contextlib.suppress(sqlite3.Error, InputError, UnicodeDecodeError):
+            read(connection, number)
             good.append(number)
-    return good, lost
+    return good
 
 
 def _line(acts: Acts, readable: list[int], place: Place) -> History[int]:

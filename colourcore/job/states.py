@@ -36,6 +36,7 @@ __all__ = [
     "read_line",
     "read_measured",
     "read_place",
+    "read_text",
     "write_measured",
     "write_place",
 ]
@@ -101,6 +102,11 @@ def add_state(connection: sqlite3.Connection, *, parent: int | None, at: str, ac
 
 def read_job(connection: sqlite3.Connection, identity: int) -> Job:
     """Return the job of one state. DamagedError where the row is not there or not as it was written."""
+    return job_of(read_text(connection, identity), identity)
+
+
+def read_text(connection: sqlite3.Connection, identity: int) -> str:
+    """Return the text of one state, checked against its checksum. DamagedError as `read_job`."""
     row = connection.execute("SELECT parent, at, act, sha256, job FROM states WHERE id = ?", (identity,)).fetchone()
     if row is None:
         raise DamagedError(f"expected state {identity} of the job, got no such row")
@@ -109,7 +115,7 @@ def read_job(connection: sqlite3.Connection, identity: int) -> Job:
         raise DamagedError(f"expected text in state {identity} of the job, got other values")
     if _digest(identity, parent, at, act, text) != digest:
         raise DamagedError(f"expected state {identity} of the job as it was written, got other text: it is damaged")
-    return job_of(text, identity)
+    return str(text)
 
 
 def job_of(text: str, identity: int) -> Job:
