@@ -20,6 +20,7 @@ from colourcore.run.spill import Opening
 
 __all__ = [
     "ASKED_BESIDE",
+    "CHECK_PIECE",
     "LOOKS_PLANNED",
     "Counsel",
     "LookPlan",
@@ -38,10 +39,11 @@ ASKED_BESIDE: Final = (
 )
 """What a look's photo must hold."""
 
-_CHECK_PIECE: Final = (
+CHECK_PIECE: Final = (
     "A look at a check piece tells the run’s pace and not the piece’s own shade: "
     "it helps less than a look at the piece itself."
 )
+"""What is said where only an offcut can be seen."""
 
 _STOP_WITHIN_HOURS: Final = 10 / 60  # due so near is due now
 _SAME_HOUR: Final = 5 / 60  # a look so soon after another says nothing new
@@ -64,7 +66,7 @@ class LookPlan:
     first, again
         When to look first, and again where the first look gives no other hour.
     odds_at_first
-        Odds of the piece being past the target at the first look.
+        Odds of the piece being past the target at the first look; None where the maker stated the hours.
     opening
         Whether the tent may be opened for it at all.
     notes
@@ -73,7 +75,7 @@ class LookPlan:
 
     first: float
     again: float
-    odds_at_first: float
+    odds_at_first: float | None
     opening: Opening
     notes: tuple[str, ...]
 
@@ -99,7 +101,7 @@ def plan_looks(
             "The run differs from the test, so the first look comes earlier than its odds alone would have it."
         )
     if check_piece:
-        notes.append(_CHECK_PIECE)
+        notes.append(CHECK_PIECE)
     if opening is Opening.BY_HAND:
         notes.append("Looking through the film still costs nothing; each opening costs gas and exposes somebody.")
     return LookPlan(first=first, again=piece.due, odds_at_first=acting.past_odds, opening=opening, notes=tuple(notes))
