@@ -15,7 +15,7 @@ from app.models.sample_words import drawn_words, echo, parse_drawn, typed_hours
 from app.views.controls import Button, Field
 from app.views.parts import Notice, Stroke, Words
 from app.views.theme import BODY, SEMIBOLD, SMALL_TEXT, Bench, Measure, Theme, font, text_width
-from app.wording import count, tr
+from app.wording import tr
 from colourcore.errors import InputError
 from colourcore.job import edits
 from colourcore.job.edits import Edit
@@ -188,7 +188,7 @@ class SampleActs(QWidget):
             for column, (widget, stretch) in enumerate(zip((self.who, *fields), (0, 3, 4, 4, 6, 6, 0, 0), strict=True)):
                 self._grid.addWidget(widget, 0, column)
                 self._grid.setColumnStretch(column, stretch)
-            self.who.setFixedWidth(150)
+            self.who.setFixedWidth(112)
         else:
             first: tuple[QWidget, ...] = (self.who, self.board, self.zone, self.finish)
             second: tuple[QWidget, ...] = (self.photo, self.drawn, self.reason, self.aside)
@@ -210,7 +210,7 @@ class SampleActs(QWidget):
         """Show what is said of these samples, the chosen ones; `taken` says when each photo was taken."""
         self._rows, self._taken = rows, taken
         n = len(rows)
-        self.who.say(tr("{n} chosen", n=count(n, "sample", "samples")) if n else tr("None chosen"))
+        self.who.say(tr("{n} chosen", n=n) if n else tr("None chosen"))
         for widget in (self.board, self.zone, self.finish, self.drawn, self.reason, self.aside):
             widget.setEnabled(n > 0)
         self.photo.setEnabled(n > 0)

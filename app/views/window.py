@@ -33,6 +33,8 @@ from app.views.place import PLACE_KEYS, Place, Trouble, Units, WindowState
 from app.views.report import ReportPlace
 from app.views.run import RunPlace
 from app.views.samples import SamplesPlace
+from app.views.target import TargetPlace
+from app.views.target_shelf import SHELF_FILE
 from app.views.theme import DARK, LIGHT, Theme, load_fonts, measure_for, palette
 from app.watch import FolderWatch
 from app.wording import tr
@@ -51,7 +53,7 @@ class Window(QWidget):
     def __init__(self, own_folder: Path, jobs_folder: Path, clock: Callable[[], datetime] = datetime.now) -> None:
         super().__init__()
         preferences_file, claims = own_folder / PREFERENCES_FILE, own_folder / "claims"
-        self._clock = clock
+        self._clock, self._own_folder = clock, own_folder
         self._preferences_file = preferences_file
         self._preferences = load_preferences(preferences_file)
         self.tasks = Tasks(self)
@@ -76,11 +78,12 @@ class Window(QWidget):
         hours = HoursPlace(self.tasks, keep_spread=self._keep_spread)
         hours.set_spread(self._preferences.spread)
         samples = SamplesPlace(self.tasks, self._clock)
+        target = TargetPlace(self.tasks, self._own_folder / SHELF_FILE, self._clock)
         run = RunPlace(self.tasks)
         report = ReportPlace(self.tasks, self.document.loader, lambda: self.session.measured, self._clock)
         start = FirstStart(self.tasks)
         start.ladder.clicked.connect(samples.show_ladder)
-        return [photos, samples, hours, run, report, start]
+        return [photos, samples, target, hours, run, report, start]
 
     def _handlers(self) -> dict[str, Callable[[], object]]:
         handlers: dict[str, Callable[[], object]] = {
