@@ -69,14 +69,17 @@ class Hold:
         except FileExistsError:
             raise InputError("expected a name that is free, got a file that exists", file=target.name) from None
 
-    def move_to(self, target: Path) -> None:
-        """Rename the file, or move it to another folder or drive. InputError where that fails; then it is as it was."""
+    def move_to(self, target: Path) -> str:
+        """Rename the file, or move it to another folder or drive. InputError where that fails; then it is as it was.
+
+        Returns a sentence where the old file could not be removed, nothing as a rule.
+        """
         if target.exists():
             raise InputError("expected a name that is free, got a file that exists", file=target.name)
         claim = Claim(self._claim.folder, target) if self._claim else None
         try:
             with said_plainly(self.path.name):
-                self._carry_to(target)
+                left = self._carry_to(target)
         except BaseException:
             if claim:
                 claim.release()
@@ -84,6 +87,7 @@ class Hold:
         if self._claim:
             self._claim.release()
         self._claim = claim
+        return left
 
     def release(self) -> None:
         """Let go of the file."""
@@ -91,18 +95,22 @@ class Hold:
         if self._claim:
             self._claim.release()
 
-    def _carry_to(self, target: Path) -> None:
+    def _carry_to(self, target: Path) -> str:
         former = self.path
         self.connection.close()
         try:
             put_in_place(former, target)
-        except OSError:  # to another drive
+        except OSError:  # to another drive, or another program holds the file
             self._switch_to(former, self._connect(former))
             self.copy_to(target)
             self._switch_to(target, self._connect(target))
-            former.unlink()
+            try:
+                former.unlink()
+            except OSError as error:
+                return f"{former.name} was copied to {target.name}; the old file stays ({error.strerror or error})."
         else:
             self._switch_to(target, self._connect(target))
+        return ""
 
     def _takes_up(self, path: Path) -> bool:
         """Go on with the file at a path where it is this job in this state: drives may renumber their files."""

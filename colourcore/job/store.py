@@ -214,8 +214,8 @@ class JobFile:
         Returns a sentence that the user must be told about the file, as `do`.
         """
         notice = self._ready()
-        self._hold.move_to(target)
-        return notice
+        left = self._hold.move_to(target)
+        return notice or left
 
     def close(self) -> None:
         """Close the file. What was done is kept already."""

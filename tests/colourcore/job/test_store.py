@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import shutil
 import sqlite3
@@ -11,6 +12,7 @@ import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 import pytest
 from hypothesis import given, settings
@@ -306,6 +308,30 @@ def test_a_job_is_renamed_and_moved_while_open(tmp_path: Path, path: Path) -> No
     file.close()
     with open_job(target, claims=claims) as again:
         assert (again.job.name, again.read_only) == ("kitchen", "")
+
+
+def test_a_job_is_moved_to_another_drive_whole(tmp_path: Path, path: Path, file: JobFile) -> None:
+    file.do(edits.name_job(file.job, "kitchen"), at=NOON)
+    target = tmp_path / "stick" / "kitchen.duskgrain"
+    target.parent.mkdir()
+    across = OSError(errno.EXDEV, "another drive")
+    with mock.patch("os.link", side_effect=across), mock.patch("pathlib.Path.rename", side_effect=across):
+        with pytest.raises(InputError, match="another drive"):
+            file.move_to(target)
+        assert (file.path, file.load("back.jpg")) == (path, b"back")
+    original = Path.rename
+
+    def within_one_drive(former: Path, new: Path) -> Path:
+        if former.parent != new.parent:
+            raise across
+        return original(former, new)
+
+    with mock.patch("os.link", side_effect=across), mock.patch("pathlib.Path.rename", within_one_drive):
+        assert file.move_to(target) == ""
+    assert not path.exists()
+    assert (file.path, file.job.name, file.load("back.jpg")) == (target, "kitchen", b"back")
+    file.undo(at=NOON)
+    assert file.job == chest()
 
 
 def test_a_move_onto_another_file_is_refused_and_both_stay(tmp_path: Path, file: JobFile) -> None:
