@@ -12,12 +12,18 @@ from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 from importlib import resources
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from colourcore.errors import InputError
 from colourcore.job.model import Choices, Job, Lab
 from colourcore.job.opening import open_job
 from colourcore.job.places import ENDING
 from colourcore.job.sheet import camera_file, is_sheet, read_sheet, read_table
+from colourcore.run.options import OPTIONS, SWITCHES, wish_of
+from colourcore.run.run_wish import RunWish
+
+if TYPE_CHECKING:
+    from colourcore.pipeline import PatchReading
 
 __all__ = ["COMMANDS", "EXAMPLE_SHEET", "example_folder", "main", "write_whole"]
 
@@ -104,6 +110,16 @@ def _report_file(text: str) -> Path:
     return path
 
 
+def _typed(parse: Callable[[str], Any]) -> Callable[[str], Any]:
+    def parsed(text: str) -> Any:
+        try:
+            return parse(text)
+        except InputError as error:
+            raise argparse.ArgumentTypeError(error.problem) from error
+
+    return parsed
+
+
 def _job_file(text: str) -> Path:
     path = Path(text)
     if path.suffix.lower() != ENDING:
@@ -135,6 +151,22 @@ def _add_hours(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         hours.add_argument(option, type=kind, default=default, metavar="N", help=f"{text} (default {default:.3g})")
     _add_light(hours)
     hours.set_defaults(run=_hours)
+
+
+def _add_plan(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    plan = commands.add_parser("plan", help="charge, looks, clock times, airing, cautions", description="Plan a run.")
+    plan.add_argument("table", type=Path, nargs="?", metavar="JOB|SHEET|READINGS", help="where the hours come from")
+    for one in OPTIONS:
+        plan.add_argument(f"--{one.name}", type=_typed(one.parse), metavar=one.stands_for, help=one.means)
+    for name, means in SWITCHES:
+        plan.add_argument(f"--{name}", action="store_true", help=means)
+    plan.add_argument("--zone-name", metavar="NAME", help="time zone, Europe/Berlin (default: this machine's)")
+    plan.add_argument("--us", action="store_true", help="tell amounts in US units too")
+    plan.add_argument("--calendar", type=Path, metavar="FILE.ics", help="write the steps as a calendar with alarms")
+    plan.add_argument("--sheet", type=Path, metavar="FILE.pdf", help="write the sheet for the wall, .pdf or .html")
+    plan.add_argument("--json", action="store_true", help="JSON, for programs")
+    _add_light(plan)
+    plan.set_defaults(run=_plan)
 
 
 def _add_report(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -183,6 +215,7 @@ def _parser() -> argparse.ArgumentParser:
     example.set_defaults(run=_example)
     _add_read(commands)
     _add_hours(commands)
+    _add_plan(commands)
     _add_report(commands)
     _add_job_files(commands)
     camera = commands.add_parser(
@@ -194,7 +227,7 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-COMMANDS = ("example", "read", "hours", "report", "pack", "unpack", "check", "camera")
+COMMANDS = ("example", "read", "hours", "plan", "report", "pack", "unpack", "check", "camera")
 """Words that stand for a command; anything else opens the window."""
 
 
@@ -246,9 +279,21 @@ def _read(arguments: argparse.Namespace) -> str:
     return readings_text(photos, readings)
 
 
+def _job_and_readings(arguments: argparse.Namespace) -> tuple[Job, Sequence[PatchReading]]:
+    """Return the job (an empty one where the file holds readings) and every reading."""
+    from colourcore.pipeline import job_readings, read_job
+    from colourcore.report.tables import parse_readings
+
+    header, rows = ([], []) if arguments.table.suffix.lower() == ENDING else read_table(arguments.table)
+    if header and not is_sheet(header):
+        return Job(), parse_readings(header, rows, arguments.table.name)
+    with _opened(arguments.table, arguments) as (job, load):
+        return job, job_readings(job, read_job(job, load))
+
+
 def _hours(arguments: argparse.Namespace) -> str:
-    from colourcore.pipeline import answer, compare_groups, job_readings, read_job
-    from colourcore.report.tables import hours_json, json_text, parse_readings
+    from colourcore.pipeline import answer, compare_groups
+    from colourcore.report.tables import hours_json, json_text
 
     choices = Choices(
         confidence=arguments.confidence,
@@ -258,18 +303,31 @@ def _hours(arguments: argparse.Namespace) -> str:
         slow_pace=arguments.slow_pace,
         tolerance_delta_e=arguments.tolerance,
     )
-    header, rows = ([], []) if arguments.table.suffix.lower() == ENDING else read_table(arguments.table)
-    if header and not is_sheet(header):
-        readings = parse_readings(header, rows, arguments.table.name)
-    else:
-        with _opened(arguments.table, arguments) as (job, load):
-            readings = job_readings(job, read_job(job, load))
+    _, readings = _job_and_readings(arguments)
     groups = answer(readings, choices, target=arguments.target)
     if arguments.json:
         return json_text(hours_json(groups, compare_groups(groups, choices), choices.confidence))
     from colourcore.report.sentences import hours_text
 
     return hours_text(groups)
+
+
+def _plan(arguments: argparse.Namespace) -> str:
+    from colourcore.pipeline.plan import plan_job
+    from colourcore.pipeline.zone import time_zone
+    from colourcore.report.run_export import plan_file
+    from colourcore.report.run_tables import plan_json
+    from colourcore.report.run_words import plan_text
+    from colourcore.report.tables import json_text
+
+    zone = time_zone(arguments.zone_name)
+    now = datetime.now(zone)
+    job, readings = (Job(), ()) if arguments.table is None else _job_and_readings(arguments)
+    said = {name.replace("_", "-"): value for name, value in vars(arguments).items()}
+    plan = plan_job(wish_of(said, RunWish(), now=now, zone=zone), readings, job.choices)
+    for path in filter(None, (arguments.calendar, arguments.sheet)):
+        write_whole(path, plan_file(plan, path.suffix.lower(), job.name, written=now, us=arguments.us))
+    return json_text(plan_json(plan)) if arguments.json else plan_text(plan, us=arguments.us)
 
 
 def _report(arguments: argparse.Namespace) -> str:

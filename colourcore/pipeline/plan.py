@@ -9,8 +9,9 @@ from enum import StrEnum
 from colourcore.curve.outcome import Outcome
 from colourcore.curve.piece import Acting
 from colourcore.errors import InputError
-from colourcore.pipeline.answers import Group, Together
-from colourcore.pipeline.run_wish import RunWish
+from colourcore.job.model import Choices
+from colourcore.pipeline.answers import Group, Together, acting_of, answer, compare_groups
+from colourcore.pipeline.rows import PatchReading
 from colourcore.run.airing import Airing, airing
 from colourcore.run.charge import (
     ChargePlan,
@@ -26,10 +27,11 @@ from colourcore.run.conditions import Conditions, Pour, Room, Strength
 from colourcore.run.looks import ASKED_BESIDE, CHECK_PIECE, LookPlan, plan_looks
 from colourcore.run.mismatch import ADVICE, Mismatch, fastest_pace, mismatches
 from colourcore.run.night import Schedule, make_schedule
+from colourcore.run.run_wish import RunWish
 from colourcore.run.schedule import Part, RunHours
 from colourcore.run.spill import Opening, Spill, spill
 
-__all__ = ["Plan", "Standing", "plan_run"]
+__all__ = ["Plan", "Standing", "plan_job", "plan_run"]
 
 
 class Standing(StrEnum):
@@ -103,6 +105,12 @@ class _Draft:
     apart: tuple[Mismatch, ...] = ()
     spill: Spill = field(default_factory=lambda: Spill(ppm=None, opening=Opening.FROM_OUTSIDE))
     looks: LookPlan | None = None
+
+
+def plan_job(wish: RunWish, readings: Sequence[PatchReading], choices: Choices) -> Plan:
+    """Return the plan of a run whose hours follow from readings; raises InputError as `plan_run` does."""
+    groups = answer(readings, choices)
+    return plan_run(wish, groups, compare_groups(groups, choices), acting_of(choices))
 
 
 def plan_run(
@@ -273,8 +281,21 @@ def _with_times(draft: _Draft, plan: Plan, chosen: Sequence[Group], together: To
 def _why_no_hours(chosen: Sequence[Group]) -> str:
     if not chosen:
         return "There are no hours yet: read the samples first, or state the hours to look and due."
-    notes = [note for group in chosen for note in group.answer.notes[:1]]
-    return notes[0] if notes else "The odds do not get to due within the hours looked at: choose another target."
+    short = [group for group in chosen if not _comes_due(group)]
+    others = [group.name for group in chosen if _comes_due(group)]
+    names = "; ".join(group.name for group in short)
+    said = f"No hour is known at which a piece is due ({names})"
+    if others:
+        return f"{said}. Give it a run of its own, and plan this one for the others ({'; '.join(others)})."
+    notes = [
+        group.answer.notes[0] for group in short if group.answer.outcome is Outcome.CANNOT_SAY and group.answer.notes
+    ]
+    return f"{said}. {notes[0]}" if notes else f"{said}: the odds do not get there. Choose another target."
+
+
+def _comes_due(group: Group) -> bool:
+    piece = group.answer.piece
+    return piece is not None and piece.look_from is not None and piece.due is not None
 
 
 def _hours(
@@ -289,6 +310,7 @@ def _hours(
             first=given.look / faster,
             again=given.due,
             odds_at_first=None,
+            odds_again=None,
             opening=draft.spill.opening,
             notes=notes,
         )
@@ -344,7 +366,7 @@ def _of_parts(
     if draft.wish.staggered and draft.spill.opening is Opening.BY_HAND:
         parts = tuple(Part(name=name, in_hours=last - looks.again, out_hours=last) for name, looks in plans.items())
         soonest = min(part.in_hours + plans[part.name].first for part in parts)
-        draft.looks = replace(first, first=soonest, again=last)
+        draft.looks = replace(first, first=soonest, again=last, odds_again=None)
         return _run_hours(draft.looks, chosen, last, renewals, parts)
     if draft.wish.staggered:
         draft.notes.append(
@@ -354,5 +376,5 @@ def _of_parts(
     names = {part.name for part in time.parts} if time is not None else set()
     due = time.hours if time is not None and names == set(plans) else min(looks.again for looks in plans.values())
     draft.notes.append("Several parts share this run: they are due at one common time, too dark counting double.")
-    draft.looks = replace(first, again=due)
+    draft.looks = replace(first, again=due, odds_again=None)
     return _run_hours(draft.looks, chosen, due, renewals)

@@ -109,6 +109,7 @@ def _looks(plan: Plan) -> dict[str, Any] | None:
         "first": looks.first,
         "again": looks.again,
         "odds_at_first": looks.odds_at_first,
+        "odds_again": looks.odds_again,
         "opening": looks.opening.value,
         "notes": list(looks.notes),
     }

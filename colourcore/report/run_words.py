@@ -193,7 +193,7 @@ def step_words(plan: Plan, step: Step, *, us: bool = False) -> StepWords:
 
 def _said(plan: Plan, step: Step, *, us: bool) -> tuple[str, str]:
     looks = plan.looks
-    stated = looks is None or looks.odds_at_first is None
+    alone = looks is not None and looks.odds_again is not None
     match step.kind:
         case StepKind.SET_UP:
             return "Set up.", _set_up(plan)
@@ -213,7 +213,7 @@ def _said(plan: Plan, step: Step, *, us: bool) -> tuple[str, str]:
         case StepKind.PART_IN:
             return f"Put in {step.part}.", "Dressed as for pouring: open, put it in, close at once. Everyone out."
         case StepKind.LOOK:
-            odds = "" if stated else _past(None if looks is None else looks.odds_at_first)
+            odds = _past(None if looks is None else looks.odds_at_first)
             return "Look through the film.", (
                 "One photo from outside holds the piece, and card and target behind the same film. The hours are "
                 f"worked out anew.{odds}"
@@ -221,13 +221,13 @@ def _said(plan: Plan, step: Step, *, us: bool) -> tuple[str, str]:
         case StepKind.PART_OUT:
             return f"Take out {step.part}.", f"It is due before the rest: {_end(plan)}."
         case StepKind.DUE:
-            odds = "" if stated else _past(plan.acting.due_odds)
+            odds = _past(None if looks is None else looks.odds_again)
             return "Due.", (
                 "Second look, now or at the hour the first gave. Short: leave it closed. There, or past: "
                 f"{_end(plan)}.{odds}"
             )
         case StepKind.LATEST:
-            odds = "" if stated else _past(0.5)
+            odds = _past(0.5 if alone else None)
             return "Latest.", f"If no look could be taken, the end comes now: {_end(plan)}.{odds}"
         case StepKind.AIRED:
             return "Earliest end of airing,", _aired(plan)

@@ -44,7 +44,7 @@ PROPOSED_SHARE: Final = FLAMMABLE_FROM / 4
 USUAL_RENEWAL_HOURS: Final = 8.0
 """Hours after which the trade renews a charge to keep a brisk run brisk: common practice, no source."""
 
-_ROUNDING: Final = 1e-9
+_CHARGE_APART: Final = 0.10  # as a share: what measuring and leaks blur
 _DISH_DEPTH_M: Final = 0.01  # a shallow dish: common practice, no source
 _WEAK_STRENGTH: Final = 0.10  # below this the trade calls it too weak for a practical pace: common practice, no source
 
@@ -190,7 +190,7 @@ class Proposal:
         One for each of the test's, at the same hours; at no moment more than a quarter of the lower limit in all.
         Empty where the pours so far leave nothing to propose.
     matches
-        Whether they bring as many grams per cubic metre as the test had.
+        Whether they bring as many grams per cubic metre as the test had, within a tenth.
     wanted_pours
         What a match would take, whatever it comes to: a maker may state it, and it is then shown for what it is.
     notes
@@ -235,7 +235,7 @@ def match_test(test: Conditions, tent: Conditions, strength: Strength, run_hours
     total = sum(pour.volume_litres for pour in wanted)
     share = min(1.0, most / total)
     pours = tuple(_rounded_down(pour, share) for pour in wanted)
-    matches = share > 1 - _ROUNDING
+    matches = share >= 1 - _CHARGE_APART
     return Proposal(
         pours=pours if all(pour.volume_litres > 0 for pour in pours) else (),
         matches=matches,

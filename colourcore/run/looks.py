@@ -65,8 +65,9 @@ class LookPlan:
     ----------
     first, again
         When to look first, and again where the first look gives no other hour.
-    odds_at_first
-        Odds of the piece being past the target at the first look; None where the maker stated the hours.
+    odds_at_first, odds_again
+        Odds of the piece being past the target by then; None where the maker stated the hours, and the second also
+        where several parts share them.
     opening
         Whether the tent may be opened for it at all.
     notes
@@ -76,6 +77,7 @@ class LookPlan:
     first: float
     again: float
     odds_at_first: float | None
+    odds_again: float | None
     opening: Opening
     notes: tuple[str, ...]
 
@@ -104,7 +106,14 @@ def plan_looks(
         notes.append(CHECK_PIECE)
     if opening is Opening.BY_HAND:
         notes.append("Looking through the film still costs nothing; each opening costs gas and exposes somebody.")
-    return LookPlan(first=first, again=piece.due, odds_at_first=acting.past_odds, opening=opening, notes=tuple(notes))
+    return LookPlan(
+        first=first,
+        again=piece.due,
+        odds_at_first=acting.past_odds,
+        odds_again=acting.due_odds,
+        opening=opening,
+        notes=tuple(notes),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
