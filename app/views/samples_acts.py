@@ -14,7 +14,7 @@ from app.models.sample_rows import SampleRow
 from app.models.sample_words import drawn_words, echo, parse_drawn, typed_hours
 from app.views.controls import Button, Field
 from app.views.parts import Notice, Stroke, Words
-from app.views.theme import BODY, SEMIBOLD, SMALL_TEXT, Bench, Measure, Theme, font, text_width
+from app.views.theme import BODY, FULL, SEMIBOLD, SMALL_TEXT, Bench, Measure, Theme, font, text_width
 from app.wording import tr
 from colourcore.errors import InputError
 from colourcore.job import edits
@@ -161,7 +161,10 @@ class SampleActs(QWidget):
         self.drawn.setToolTip(tr("When they left the vapour: 2025-03-01 08:30, or 08:30 before the photo was taken"))
         self._grid = QGridLayout(self)
         self._grid.setSpacing(8)
+        for widget in self._everything():
+            widget.setParent(self)  # also before it is laid out for the first time
         self._measure: Measure | None = None
+        self.set_measure(FULL)
         self.board.entered.connect(lambda text: self._emit(lambda job, ids: edits.set_board(job, ids, text)))
         self.zone.entered.connect(lambda text: self._emit(lambda job, ids: edits.set_zone(job, ids, text)))
         self.finish.entered.connect(lambda text: self._emit(lambda job, ids: edits.set_finish(job, ids, _bare(text))))
@@ -170,16 +173,20 @@ class SampleActs(QWidget):
         self.aside.clicked.connect(self._set_aside)
         self.photo.clicked.connect(self.photo_asked)
 
+    def _fields(self) -> tuple[QWidget, ...]:
+        return (self.board, self.zone, self.finish, self.drawn, self.reason, self.aside, self.photo)
+
+    def _everything(self) -> tuple[QWidget, ...]:
+        return (self.who, self.trouble, *self._fields())
+
     def set_measure(self, measure: Measure) -> None:
         """Lay the fields out for the window's size: one line, or two."""
         if measure is self._measure:
             return
         self._measure = measure
-        fields: tuple[QWidget, ...] = (self.board, self.zone, self.finish, self.drawn)
-        fields += (self.reason, self.aside, self.photo)
-        everything: tuple[QWidget, ...] = (self.who, self.trouble, *fields)
-        for widget in everything:
+        for widget in self._everything():
             self._grid.removeWidget(widget)
+        fields = self._fields()
         for column in range(8):
             self._grid.setColumnStretch(column, 0)
         tight = 4 if measure.folded else 12
