@@ -19,21 +19,23 @@ from colourcore.colour.difference import delta_e_2000
 from colourcore.colour.spaces import BRADFORD, lab_jacobian, xyz_to_lab
 from colourcore.errors import InputError
 from colourcore.image.chart import COLUMNS, NEUTRAL_ROW
+from colourcore.image.pixels import PatchStatistics
 from colourcore.image.stepcard import Grey, cone_gains, fit_step_card
 from colourcore.image.tone import Tone
 
-__all__ = ["ChartFit", "Correction", "correct_colours", "fit_chart"]
+__all__ = ["ChartFit", "Correction", "correct_colours", "fit_chart", "is_whole"]
 
 Array = NDArray[np.float64]
 
 _ROUNDS: Final = 6
 _PRIOR_WEIGHT: Final = 10.0  # L*, a*, b* for a change of 1 in a matrix entry: holds what the patches leave open
 _OUTLYING: Final = 1.5  # median errors, beyond which a patch counts less (Huber 1964)
+_CHROMA_COUNTS_LESS: Final = 0.015  # for each unit of chroma, as CIEDE2000 has it for hue (ISO/CIE 11664-6)
 _FLOOR: Final = 1e-4  # of full light
 _USUAL, _CARD = "the chart's greys, then a 3×3 matrix", "one grey of the chart"
 _OTHER_GAINS: Final = 0.5  # ΔE00 that another way must gain over the usual one: less is the luck of a few patches
 _NO_PATCH: Final = 25.0  # ΔE00 by which no patch of an uncovered chart is off in any photo
-CLIPPED_PATCH: Final = 0.02  # share of pixels beyond which a patch of the chart is left out
+_CLIPPED_PATCH: Final = 0.02  # share of pixels beyond which a patch of the chart is left out
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -74,6 +76,11 @@ class ChartFit:
     errors: Mapping[str, float]
 
 
+def is_whole(patch: PatchStatistics) -> bool:
+    """Return whether a patch of the chart says what light fell on it: no channel clipped."""
+    return patch.clipped_share <= _CLIPPED_PATCH
+
+
 def correct_colours(light: ArrayLike, xyz: ArrayLike, start: ArrayLike) -> Array:
     """Return the 3×3 matrix that brings channel light nearest to XYZ, judged in CIELAB.
 
@@ -84,20 +91,21 @@ def correct_colours(light: ArrayLike, xyz: ArrayLike, start: ArrayLike) -> Array
     start
         Shape (3, 3): the matrix to begin from, which also holds what the patches leave open.
 
-    Least squares of L*, a*, b*, repeated with the slope of the formula at each patch (Gauss-Newton), patches that fit
-    badly counting less.
+    Least squares of L*, a*, b*, repeated with the slope of the formula at each patch (Gauss-Newton); strong colours,
+    and patches that fit badly, count less.
     """
     seen, stated = np.asarray(light, dtype=np.float64), np.asarray(xyz, dtype=np.float64)
     anchor = np.asarray(start, dtype=np.float64)
     goal, matrix = xyz_to_lab(stated), anchor.copy()
+    eye = 1 / (1 + _CHROMA_COUNTS_LESS * np.hypot(goal[:, 1], goal[:, 2]))
     for _ in range(_ROUNDS):
         read = seen @ matrix.T
         slopes = np.array([lab_jacobian(np.maximum(one, _FLOOR)) for one in read])
         design = np.einsum("nij,nk->nijk", slopes, seen).reshape(-1, 9)
         gap = goal - xyz_to_lab(read)
-        size = np.linalg.norm(gap, axis=1)
+        size = eye * np.linalg.norm(gap, axis=1)
         limit = _OUTLYING * max(float(np.median(size)), 1e-6)
-        weight = np.repeat(np.sqrt(np.minimum(1.0, limit / np.maximum(size, 1e-9))), 3)
+        weight = np.repeat(eye * np.sqrt(np.minimum(1.0, limit / np.maximum(size, 1e-9))), 3)
         rows = np.vstack([design * weight[:, None], _PRIOR_WEIGHT * np.eye(9)])
         values = np.concatenate([gap.ravel() * weight, _PRIOR_WEIGHT * (anchor - matrix).ravel()])
         matrix = matrix + np.linalg.lstsq(rows, values, rcond=None)[0].reshape(3, 3)
@@ -162,7 +170,7 @@ def fit_chart(
     to_xyz
         Shape (3, 3): channel light to XYZ, as the file states it.
     kept
-        The patches, 0 to 23, that may be used: those that are not clipped.
+        The patches, 0 to 23, that may be used: see `is_whole`.
     known_curve
         True where the claimed light is known to be in proportion to the scene's.
 

@@ -18,7 +18,7 @@ from colourcore.colour.spaces import BRADFORD, lab_to_xyz, xyz_to_lab
 from colourcore.errors import InputError
 from colourcore.image.balance import Balance, balance_from_card, check_card, check_stated_lab, loses_channel
 from colourcore.image.chart import ChartReference
-from colourcore.image.correction import CLIPPED_PATCH, fit_chart
+from colourcore.image.correction import fit_chart, is_whole
 from colourcore.image.light import Ground, LightField, fit_light
 from colourcore.image.pixels import PatchStatistics
 from colourcore.image.response import CameraResponse
@@ -260,7 +260,7 @@ def _assemble(
 def _from_chart(chart: Chart, references: References) -> Balance:
     """Return the balance of a chart; how the light falls off is told by plain ground alone."""
     patches = chart.patches
-    kept = [i for i, patch in enumerate(patches) if patch.clipped_share <= CLIPPED_PATCH]
+    kept = [i for i, patch in enumerate(patches) if is_whole(patch)]
     tone, known = _known_tone(references, patches[0])
     field = _field(references, (), tone)
     fall = np.array([_log_light(field, patch) for patch in patches])

@@ -18,7 +18,9 @@ Array = NDArray[np.float64]
 _MARGIN: Final = 0.3  # of the patch's side, looked at beyond its outline
 _BAND: Final = 160  # lines across an edge, at most
 _LEAST_STEP: Final = 0.08  # of the full code, for an edge to count
+_EVERY: Final = 4  # of these lines
 _FEWEST_EDGES: Final = 12
+_SHARPEST: Final = 0.2  # of the edges: a shadow's edge is wide in the sharpest photo
 _NOTED, _WARNED = 0.3, 1.0  # L*
 _EDGE_L: Final = 15.0  # L* for an edge as wide as the patch: half of it inside, a quarter mixed, 30 L* to the bench
 
@@ -36,8 +38,8 @@ def edge_width(photo: Photo, outline: Outline) -> float | None:
     rows, columns = codes.shape
     flat = codes[max(0, rows // 2 - _BAND // 2) : rows // 2 + _BAND // 2]
     upright = codes[:, max(0, columns // 2 - _BAND // 2) : columns // 2 + _BAND // 2].T
-    widths = [width for band in (flat, upright) for line in band for width in _widths(line / full)]
-    return float(np.median(widths)) if len(widths) >= _FEWEST_EDGES else None
+    widths = [width for band in (flat, upright) for line in band[::_EVERY] for width in _widths(line / full)]
+    return float(np.quantile(widths, _SHARPEST)) if len(widths) >= _FEWEST_EDGES else None
 
 
 def _widths(line: NDArray[Any]) -> list[float]:

@@ -25,7 +25,7 @@ from colourcore.colour.spaces import BRADFORD, WHITE_D50, WHITE_D65, chromatic_a
 from colourcore.errors import InputError
 from colourcore.image.chart import measure_chart, published_reference
 from colourcore.image.chart_finder import find_chart
-from colourcore.image.correction import CLIPPED_PATCH, ChartFit, fit_chart
+from colourcore.image.correction import ChartFit, fit_chart, is_whole
 from colourcore.image.develop import Photo, declared_linear, open_photo
 
 CORNERS = ("dark_skin", "bluish_green", "black", "white")
@@ -48,11 +48,11 @@ def _scores(photo: Photo, row: Mapping[str, str]) -> tuple[ChartFit, float, floa
     patches = measure_chart(photo, corners)
     light = np.array([patch.mean for patch in patches])
     reference = published_reference(row["reference"])
-    kept = [i for i, patch in enumerate(patches) if patch.clipped_share <= CLIPPED_PATCH]
+    kept = [i for i, patch in enumerate(patches) if is_whole(patch)]
     known, to_xyz = patches[0].linear, patches[0].to_xyz
     whole = fit_chart(light, reference.xyz, to_xyz, kept=kept, known_curve=known)
     errors = []
-    for i in (i for i in kept if i in COLOURED):
+    for i in COLOURED:
         others = [k for k in kept if k != i]
         fit = fit_chart(light, reference.xyz, to_xyz, kept=others, known_curve=known)
         read = _lab_d50(fit.correction.xyz(light[i]))
@@ -66,7 +66,7 @@ def _one_card(
     middle = min((i for i in kept if i not in COLOURED), key=lambda i: abs(float(xyz[i, 1]) - 0.18))
     gains = (BRADFORD @ xyz[middle]) / (BRADFORD @ to_xyz @ light[middle])
     matrix = np.linalg.solve(BRADFORD, gains[:, None] * (BRADFORD @ to_xyz))
-    others = [i for i in kept if i != middle]
+    others = [i for i in range(24) if i != middle]
     return float(np.mean(delta_e_2000(_lab_d50(light[others] @ matrix.T), _lab_d50(xyz[others]))))
 
 
@@ -81,17 +81,16 @@ def _found(photo: Photo) -> str:
 def table(folder: Path, rows: Iterable[Mapping[str, str]]) -> float:
     """Print one line for each photo; return how much worse the choice was than the best single way, at most."""
     worst = 0.0
-    print(f"{'photo':26} {'card (23)':>9} {'card':>6} {'greys':>6} {'3×3':>6} {'both':>6} {'chosen':>7} {'over best':>10}  chart finder")
+    heads = ("card (23)", "card", "greys", "3×3", "both", "chosen", "over best")
+    print(f"{'photo':24}" + "".join(f"{head:>10}" for head in heads) + "  chart finder")
     for row in rows:
         photo = _opened(folder, row)
         fit, chosen, card_all = _scores(photo, row)
         both, matrix, greys, card = fit.errors.values()
         over = chosen - min(fit.errors.values())
         worst = max(worst, over)
-        print(
-            f"{row['photo']:26} {card_all:9.2f} {card:6.2f} {greys:6.2f} {matrix:6.2f} {both:6.2f} {chosen:7.2f} {over:+10.2f}  "
-            f"{_found(photo)}"
-        )
+        figures = (card_all, card, greys, matrix, both, chosen, over)
+        print(f"{row['photo']:24}" + "".join(f"{figure:10.2f}" for figure in figures) + "  " + _found(photo))
     return worst
 
 

@@ -180,6 +180,13 @@ class Bench:
     boxes: tuple[tuple[int, int, int, int], ...]  # x, y, width, height
 
 
+def _light(height: int, width: int, fall_off: float) -> Floats:
+    """Light that falls off ever faster away from the first cell, 1 there and 1 - `fall_off` in the last."""
+    down, across = np.mgrid[0:height, 0:width].astype(float)
+    place = 0.65 * (across - CELL / 2) / max(width - CELL, 1) + 0.35 * (down - CELL / 2) / max(height - CELL, 1)
+    return np.asarray(1 - fall_off * np.sign(place) * np.abs(place) ** 1.3)
+
+
 def photograph(
     spectra: Floats,
     camera: Camera,
@@ -192,7 +199,7 @@ def photograph(
 ) -> Bench:
     """One photo of the patches: texture on the wood, light falling off across and down, noise, curve, 8 bits.
 
-    `fall_off` is the share of light lost from one corner to the other; a curve of None writes linear codes.
+    `fall_off` is the share of light lost from the first patch to the last; a curve of None writes linear codes.
     """
     rows = -(-len(spectra) // columns)
     linear = camera.linear(spectra)
@@ -207,9 +214,7 @@ def photograph(
             face += 0.05 * (streaks - streaks.mean()) / streaks.std()
         scene[y : y + PATCH, x : x + PATCH] = linear[i] * face[..., None]
         boxes.append((x, y, PATCH, PATCH))
-    down, across = np.mgrid[0 : 1 : scene.shape[0] * 1j, 0 : 1 : scene.shape[1] * 1j]
-    place = 0.65 * across + 0.35 * down
-    scene *= (1 - fall_off * place**1.3)[..., None]
+    scene *= _light(scene.shape[0], scene.shape[1], fall_off)[..., None]
     scene += rng.normal(0, 1, scene.shape) * np.sqrt(np.maximum(scene, 0) * 1e-4 + 1e-6)
     code = np.clip(scene, 0, 1) if curve is None else CURVES[curve](scene)
     return Bench(picture=np.rint(255 * code).astype(np.uint8), boxes=tuple(boxes))
