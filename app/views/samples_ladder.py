@@ -185,6 +185,8 @@ class LadderView(QWidget):
         first = Notice(f"**{tr('Every opening counts:')}** {unbroken(EVERY_OPENING)}", Stroke.CARE)
         told = [Notice(f"**{one.lead}** {unbroken(one.sentence)}", Stroke.CARE) for one in ladder_cautions()]
         self.notices = (first, *told)
+        for number, notice in enumerate(self.notices):
+            self._notices.addWidget(notice, number, 0, Qt.AlignmentFlag.AlignTop)
         self._column = QVBoxLayout(body)
         self._column.setContentsMargins(0, 0, 0, 12)
         self._column.setSpacing(10)
@@ -214,6 +216,8 @@ class LadderView(QWidget):
         self._foot.setContentsMargins(margin, 8, margin, 8 if state.measure.folded else 16)
         columns = 1 if state.measure.folded else 2
         half = -(-len(self.notices) // columns)
+        for notice in self.notices:
+            self._notices.removeWidget(notice)
         for number, notice in enumerate(self.notices):
             self._notices.addWidget(notice, number % half, number // half, Qt.AlignmentFlag.AlignTop)
         self.keep.setVisible(not state.measure.folded)
