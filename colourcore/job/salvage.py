@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import sqlite3
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,7 +12,17 @@ from colourcore.errors import InputError
 from colourcore.job.database import DamagedError
 from colourcore.job.history import History, Step
 from colourcore.job.model import Job
-from colourcore.job.states import MOST_STATES, Place, photo_row, read_acts, read_job, read_place, read_text
+from colourcore.job.states import (
+    MOST_STATES,
+    Place,
+    job_of,
+    photo_row,
+    read_acts,
+    read_job,
+    read_place,
+    read_text,
+    read_texts,
+)
 
 __all__ = ["Salvage", "missing_photos", "salvage", "told_in_short"]
 
@@ -160,13 +170,30 @@ def _act(connection: sqlite3.Connection, number: int) -> tuple[int | None, str, 
 
 
 def _readable(connection: sqlite3.Connection, acts: Acts, *, thorough: bool) -> list[int]:
-    read: Callable[[sqlite3.Connection, int], object] = read_job if thorough else read_text
-    good = []
-    for number in sorted(acts):
+    """Return the states that can be read: all in one sweep, from where that breaks off on one by one."""
+    good: list[int] = []
+    last = 0
+    with contextlib.suppress(sqlite3.Error, UnicodeDecodeError):
+        for number, text in read_texts(connection):
+            if number not in acts or number <= last:
+                break
+            last = number
+            if isinstance(text, str) and (not thorough or _says_a_job(text, number)):
+                good.append(number)
+    for number in sorted(rest for rest in acts if rest > last):
         with contextlib.suppress(sqlite3.Error, InputError, UnicodeDecodeError):
-            read(connection, number)
-            good.append(number)
+            text = read_text(connection, number)
+            if not thorough or _says_a_job(text, number):
+                good.append(number)
     return good
+
+
+def _says_a_job(text: str, number: int) -> bool:
+    try:
+        job_of(text, number)
+    except DamagedError:
+        return False
+    return True
 
 
 def _line(acts: Acts, readable: list[int], place: Place) -> History[int]:

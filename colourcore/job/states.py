@@ -1,4 +1,4 @@
-"""The rows of a job file: its states, the line that they form, its photos, and readings once measured.
+"""The rows of a job file: its states, the line that they form, and its photos.
 
 Every function takes a connection of `colourcore.job.database` and raises what SQLite raises, or DamagedError.
 """
@@ -9,12 +9,11 @@ import contextlib
 import hashlib
 import re
 import sqlite3
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Final, TypeVar
+from typing import Any, Final
 
 from colourcore.errors import InputError
-from colourcore.image.pixels import Outline
 from colourcore.job.codec import TextError, from_text, to_text
 from colourcore.job.database import LARGEST_PHOTO, LARGEST_TEXT, DamagedError, long_values
 from colourcore.job.history import History, Step
@@ -34,14 +33,11 @@ __all__ = [
     "read_acts",
     "read_job",
     "read_line",
-    "read_measured",
     "read_place",
     "read_text",
-    "write_measured",
+    "read_texts",
     "write_place",
 ]
-
-Value = TypeVar("Value")
 
 MOST_STATES: Final = 1_000_000
 """States that a job file may hold."""
@@ -53,11 +49,9 @@ MOST_PATCHES: Final = 10_000
 """Patches that a job may hold."""
 
 _MOST_TURNS: Final = 2**53  # changes made to a file, and numbers of states
+_STATE: Final = "SELECT id, parent, at, act, sha256, job FROM states"
 _LONGEST_NAME: Final = 300  # characters of an act's name
 _MARGIN: Final = 4_000  # bytes that the rest of a row may take
-_MEASURED_KEPT: Final = 500  # rows of the cache, at least
-_MOST_MEASURED: Final = 20_000  # rows of the cache read at once
-_SHA256_LENGTH: Final = 64  # hexadecimal digits
 _PIECE: Final = 2**20  # bytes of a photo read at a time
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 
@@ -107,11 +101,24 @@ def read_job(connection: sqlite3.Connection, identity: int) -> Job:
 
 def read_text(connection: sqlite3.Connection, identity: int) -> str:
     """Return the text of one state, checked against its checksum. DamagedError as `read_job`."""
-    row = connection.execute("SELECT parent, at, act, sha256, job FROM states WHERE id = ?", (identity,)).fetchone()
+    row = connection.execute(f"{_STATE} WHERE id = ?", (identity,)).fetchone()
     if row is None:
         raise DamagedError(f"expected state {identity} of the job, got no such row")
-    parent, at, act, digest, text = row
-    if not all(isinstance(item, str) for item in (at, act, digest, text)) or not isinstance(parent, int | None):
+    return _checked(row)
+
+
+def read_texts(connection: sqlite3.Connection) -> Iterator[tuple[int, str | DamagedError]]:
+    """Return the number and the text of every state in order, or what is wrong with it, as far as rows can be read."""
+    for row in connection.execute(f"{_STATE} ORDER BY id LIMIT {MOST_STATES}"):
+        try:
+            yield row[0], _checked(row)
+        except DamagedError as error:
+            yield row[0], error
+
+
+def _checked(row: tuple[Any, ...]) -> str:
+    identity, parent, at, act, digest, text = row
+    if not all(isinstance(item, str) for item in row[2:]) or not isinstance(parent, int | None):
         raise DamagedError(f"expected text in state {identity} of the job, got other values")
     if _digest(identity, parent, at, act, text) != digest:
         raise DamagedError(f"expected state {identity} of the job as it was written, got other text: it is damaged")
@@ -244,53 +251,3 @@ def photo_bytes(connection: sqlite3.Connection, sha256: str, longest: int) -> by
     if digest.hexdigest() != sha256:
         raise DamagedError("expected the photo's bytes as they came, got others: they are damaged")
     return b"".join(pieces)
-
-
-# readings once measured
-
-
-def write_measured(
-    connection: sqlite3.Connection, method: str, values: Mapping[tuple[str, Outline | None], object]
-) -> None:
-    """Keep values measured from photos, of a whole photo or of an outline, by one version of a method.
-
-    A photo's key is its SHA-256, with what else its figures depend on behind it.
-
-    The rows that were written longest ago give way where there are many: they can be measured again.
-    """
-    rows = []
-    for (sha256, outline), value in values.items():
-        where, text = to_text(outline) if outline else "", to_text(value)
-        if len(text) < LARGEST_TEXT - _MARGIN:
-            rows.append((sha256, where, method, _checksum(sha256, where, method, text), text))
-    connection.executemany("INSERT OR REPLACE INTO measured VALUES (?, ?, ?, ?, ?)", rows)
-    most = max(_MEASURED_KEPT, 2 * len(rows))
-    connection.execute("DELETE FROM measured WHERE rowid <= (SELECT max(rowid) FROM measured) - ?", (most,))
-
-
-def read_measured(
-    connection: sqlite3.Connection, method: str, kind: type[Value], photos: Iterable[str]
-) -> dict[tuple[str, Outline | None], Value]:
-    """Return what was measured from these photos (by SHA-256) by one version of the method, by key and outline.
-
-    A row that cannot be read, or was altered, is passed over: it will be measured again.
-    """
-    wanted = frozenset(photos)
-    found: dict[tuple[str, Outline | None], Value] = {}
-    rows = connection.execute(
-        f"SELECT sha256, outline, checksum, value FROM measured WHERE method = ? LIMIT {_MOST_MEASURED}", (method,)
-    )
-    for key, where, checksum, text in rows:
-        texts = isinstance(key, str) and isinstance(where, str) and isinstance(text, str)
-        if not texts or key[:_SHA256_LENGTH] not in wanted or checksum != _checksum(key, where, method, text):
-            continue
-        try:
-            outline = from_text(Outline, where) if where else None
-            found[key, outline] = from_text(kind, text)
-        except TextError:
-            continue
-    return found
-
-
-def _checksum(sha256: str, where: str, method: str, text: str) -> str:
-    return hashlib.sha256("\n".join([sha256, where, method, text]).encode("utf-8")).hexdigest()

@@ -21,6 +21,7 @@ from colourcore.job.database import connect, said_plainly, transaction
 from colourcore.job.edits import Edit
 from colourcore.job.history import History
 from colourcore.job.hold import Hold
+from colourcore.job.measured import read_measured, write_measured
 from colourcore.job.model import Job
 from colourcore.job.schema import TABLES
 from colourcore.job.states import Place
@@ -173,7 +174,7 @@ class JobFile:
         photos = [photo.sha256 for photo in self._job.photos]
         path, damaged = self.path, self._hold.damaged
         with said_plainly(path.name), contextlib.closing(_reader(path, damaged=damaged)) as connection:
-            return states.read_measured(connection, _of_kind(method, kind), kind, photos)
+            return read_measured(connection, _of_kind(method, kind), kind, photos)
 
     def remember(self, method: str, kind: type[Value], values: Mapping[tuple[str, Outline | None], Value]) -> None:
         """Keep what was measured of photos and outlines by one version of a method; from any thread.
@@ -189,7 +190,7 @@ class JobFile:
             contextlib.closing(connect(self.path, write=True, tables=TABLES)) as connection,
             transaction(connection),
         ):
-            states.write_measured(connection, _of_kind(method, kind), values)
+            write_measured(connection, _of_kind(method, kind), values)
 
     # the file
 
