@@ -26,7 +26,8 @@ EVERY_OPENING: Final = (
 _DAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _COUNTS: Final = dict(enumerate(("Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten"), 2))
 _MOMENTS: Final = (Moment.ALWAYS, Moment.BEFORE_TEST, Moment.POURING, Moment.ENDING, Moment.AIRING)
-_ROW, _BAR, _WORDS_LEFT, _BOX = 25.0, 9.0, 214.0, 11.0
+_TALLEST_ROW, _LOWEST_ROW, _ROWS = 25.0, 15.0, 190.0  # of one row, and of all of them where they are many
+_BAR, _WORDS_LEFT, _BOX = 9.0, 214.0, 11.0
 _LABEL_ROOM = 46.0
 
 
@@ -105,7 +106,7 @@ def ladder_sheet(ladder: Ladder, start: datetime, *, written: datetime, program:
 
 
 def _figure(ladder: Ladder, start: datetime) -> Figure:
-    height = _ROW * (len(ladder.rungs) + 1) + 6.0
+    height = _row_height(ladder) * (len(ladder.rungs) + 1) + 6.0
 
     def draw(width: float, _height: float) -> Drawing:
         return _drawing(ladder, start, width)
@@ -114,37 +115,42 @@ def _figure(ladder: Ladder, start: datetime) -> Figure:
     return Figure(draw=draw, height=height, least=height, caption=plain(caption))
 
 
+def _row_height(ladder: Ladder) -> float:
+    return min(_TALLEST_ROW, max(_LOWEST_ROW, _ROWS / (len(ladder.rungs) + 1)))
+
+
 def _drawing(ladder: Ladder, start: datetime, width: float) -> Drawing:
     """Rows from the longest to raw wood, by the clock: a box to tick, hours, in, out, and a bar along the time."""
     rungs = sorted(ladder.rungs, key=lambda rung: -rung.hours)
-    longest = max(rungs[0].hours, 1e-9)
+    longest, row = max(rungs[0].hours, 1e-9), _row_height(ladder)
     left, right = _WORDS_LEFT, width - 4.0
     marks: list[Mark] = [
         Words(x=x, y=14.0, text=text, size=8.5, ink=QUIET)
         for x, text in ((20.0, "hours"), (74.0, "goes in"), (144.0, "comes out"))
     ]
-    marks += _clock_marks(start, longest, left, right, _ROW * (len(rungs) + 1))
+    marks += _clock_marks(start, longest, left, right, (row, row * (len(rungs) + 1)))
     for number, rung in enumerate(rungs, 1):
-        top = number * _ROW
-        baseline = top + 0.5 * _ROW + 4.0
+        top = number * row
+        baseline = top + 0.5 * row + 4.0
         marks.append(Stroke(points=((0.0, top), (width, top)), pen=Pen(width=0.6, ink=LINE)))
         marks.append(Words(x=20.0, y=baseline, text=format_hours(rung.hours), size=12.0, weight=Weight.BOLD))
         if rung.hours == 0:
             marks.append(Words(x=74.0, y=baseline, text="stays raw, never goes in", size=10.5))
             continue
-        marks.append(box(0.0, top + (_ROW - _BOX) / 2, _BOX, _BOX, pen=Pen(width=0.9)))
+        marks.append(box(0.0, top + (row - _BOX) / 2, _BOX, _BOX, pen=Pen(width=0.9)))
         marks.append(Words(x=74.0, y=baseline, text=clock_time(put_in_at(rung, start)), size=11.0))
         marks.append(Words(x=144.0, y=baseline, text=clock_time(out_at(ladder, start)), size=11.0, ink=QUIET))
         x = left + (right - left) * rung.in_after_hours / longest
-        marks.append(box(x, top + (_ROW - _BAR) / 2, right - x, _BAR, fill=ODDS))
-    total = _ROW * (len(rungs) + 1)
+        marks.append(box(x, top + (row - _BAR) / 2, right - x, _BAR, fill=ODDS))
+    total = row * (len(rungs) + 1)
     marks.append(Stroke(points=((0.0, total), (width, total)), pen=Pen(width=0.6, ink=LINE)))
     said = "; ".join(f"{format_hours(r.hours)} in at {clock_time(put_in_at(r, start))}" for r in rungs if r.hours > 0)
     return Drawing(width=width, height=total + 6.0, description=f"Ladder: {said}", marks=tuple(marks))
 
 
-def _clock_marks(start: datetime, longest: float, left: float, right: float, bottom: float) -> list[Mark]:
-    """Faint uprights at round clock times, named at their head."""
+def _clock_marks(start: datetime, longest: float, left: float, right: float, reach: tuple[float, float]) -> list[Mark]:
+    """Faint uprights at round clock times from `reach`'s top to its bottom, named at their head."""
+    top, bottom = reach
     step = next(s for s in (1, 2, 3, 6, 12, 24, 48, 96, 240) if (right - left) * s / longest >= _LABEL_ROOM or s == 240)
     midnight = start.replace(hour=0, minute=0, second=0, microsecond=0)
     marks: list[Mark] = []
@@ -153,7 +159,7 @@ def _clock_marks(start: datetime, longest: float, left: float, right: float, bot
     while number * step - offset <= longest:
         at = left + (right - left) * (number * step - offset) / longest
         moment = midnight + timedelta(hours=number * step)
-        marks.append(Stroke(points=((at, _ROW - 4.0), (at, bottom)), pen=Pen(width=0.6, ink=FAINT)))
+        marks.append(Stroke(points=((at, top - 4.0), (at, bottom)), pen=Pen(width=0.6, ink=FAINT)))
         if at + 20.0 <= right:
             name = clock_time(moment) if moment.hour == 0 or step >= 12 else f"{moment:%H:%M}"
             marks.append(Words(x=at, y=14.0, text=name, size=8.5, ink=INK, anchor=Anchor.MIDDLE))
