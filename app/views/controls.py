@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, QObject, QPointF, QRect, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFont, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPalette, QPen, QPolygonF
+from PySide6.QtGui import QFont, QFontMetrics, QKeyEvent, QKeySequence, QPainter, QPaintEvent, QPalette, QPen, QPolygonF
 from PySide6.QtWidgets import QAbstractButton, QApplication, QGridLayout, QLineEdit, QSizePolicy, QWidget
 
 from app.views.theme import (
@@ -206,7 +206,8 @@ class Mark(_Pressable):
 class Field(QLineEdit):
     """A field to type into, its unit inside at the right. `entered` brings the text when the user is done with it.
 
-    Escape brings the last text back.
+    Escape brings the last text back. While something is being typed, undo and redo are the field's own; once it is
+    entered they are the job's.
     """
 
     entered = Signal(str)
@@ -233,6 +234,17 @@ class Field(QLineEdit):
         if self.text() != self._kept:
             self._kept = self.text()
             self.entered.emit(self.text())
+
+    def event(self, event: QEvent) -> bool:
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.ShortcutOverride and self._leaves(event):
+            event.ignore()
+            return False
+        return super().event(event)
+
+    def _leaves(self, event: QKeyEvent) -> bool:
+        """Whether a key is for the window, though a field would take it."""
+        keys = (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)
+        return self.text() == self._kept and any(event.matches(key) for key in keys)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape and self.text() != self._kept:

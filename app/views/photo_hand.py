@@ -319,8 +319,13 @@ class HandledCanvas(PhotoCanvas):
         if not self.has_photo:
             return
         side = max(SMALLEST_SIDE, min(self.view.photo) / _FIRST_SHARE)
-        middle = self.view.to_photo(self.view.size[0] / 2, self.view.size[1] / 2)
-        self._say_new(self._at_point(_inside(middle, self.view.photo), self._last_size or (side, side)))
+        self._say_new(self._at_point(self._middle_seen(), self._last_size or (side, side)))
+
+    def _middle_seen(self) -> tuple[float, float]:
+        """The middle of that part of the photo which is in sight; the photo may leave much of the view bare."""
+        left, top = _inside(self.view.to_photo(0, 0), self.view.photo)
+        right, bottom = _inside(self.view.to_photo(*self.view.size), self.view.photo)
+        return (left + right) / 2, (top + bottom) / 2
 
     def nearer(self, steps: float) -> None:
         """Come nearer, around the chosen outline or the middle; farther where negative."""
