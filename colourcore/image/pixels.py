@@ -79,6 +79,8 @@ class PatchStatistics:
         Shape (3,): how much light one code value is worth at the mean.
     to_xyz
         Shape (3, 3): channel light to XYZ under D65, as the file states it.
+    edge_width
+        How many pixels an edge near the outline takes (see `sharpness.edge_width`); None where nobody looked.
     face
         Which way the grain runs, and whether a line is drawn across it.
     colourless
@@ -105,6 +107,7 @@ class PatchStatistics:
     colourless: bool
     linear: bool
     face: Face = NO_FACE
+    edge_width: float | None = None
 
 
 def _pixel_box(photo: Photo, outline: Outline) -> tuple[int, int, int, int]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from colourcore.errors import InputError
@@ -11,6 +11,7 @@ from colourcore.image.chart import chart_outlines, measure_chart
 from colourcore.image.chart_finder import find_chart
 from colourcore.image.develop import Photo, declared_linear, open_photo
 from colourcore.image.pixels import Outline, PatchStatistics, measure_patch
+from colourcore.image.sharpness import edge_width
 from colourcore.job.model import Patch, PhotoFile, Role
 
 __all__ = ["LINEAR", "Measured", "MeasuredPhoto", "PhotoFacts", "Source"]
@@ -83,7 +84,7 @@ class Source:
                 if patch.role is Role.CHART:
                     charts[patch.identity] = self._chart(patch)
                 elif patch.outline is not None:
-                    statistics[patch.identity] = self._patch(patch.outline)
+                    statistics[patch.identity] = self._patch(patch.outline, edged=patch.role is Role.CARD)
             except InputError as error:
                 raise error.at(file=self.file.name, line=patch.line) from None
         return MeasuredPhoto(file=self.file, facts=facts, patches=tuple(patches), statistics=statistics, charts=charts)
@@ -113,10 +114,13 @@ class Source:
             )
         return self.kept.facts[self._key()]
 
-    def _patch(self, outline: Outline) -> PatchStatistics:
+    def _patch(self, outline: Outline, *, edged: bool) -> PatchStatistics:
+        """Return a patch's statistics; of a card, whose edges are plain, with how wide they are in the photo."""
         key = (self._key(), outline)
         if key not in self.kept.statistics:
-            self.kept.statistics[key] = measure_patch(self._photo(), outline)
+            found = measure_patch(self._photo(), outline)
+            width = edge_width(self._photo(), outline) if edged else None
+            self.kept.statistics[key] = replace(found, edge_width=width)
         return self.kept.statistics[key]
 
     def _chart(self, patch: Patch) -> tuple[PatchStatistics, ...]:

@@ -335,7 +335,14 @@ def _looks(group: Group, acting: Acting, draft: _Draft) -> LookPlan | None:
     piece = group.answer.piece
     if piece is None or piece.outcome is Outcome.CANNOT_SAY:
         return None
-    return plan_looks(piece, acting, draft.spill.opening, draft.apart, check_piece=draft.wish.check_piece)
+    return plan_looks(
+        piece,
+        acting,
+        draft.spill.opening,
+        draft.apart,
+        axis_hours=group.answer.curve.hours,
+        check_piece=draft.wish.check_piece,
+    )
 
 
 def _before(renewals: tuple[float, ...], due: float) -> tuple[float, ...]:

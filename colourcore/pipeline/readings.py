@@ -8,11 +8,12 @@ from colourcore.colour.difference import delta_e_76
 from colourcore.errors import InputError
 from colourcore.image.balance import Balance
 from colourcore.image.chart import published_reference
-from colourcore.image.checks import check_balance, check_patch, is_refused
+from colourcore.image.checks import Check, check_balance, check_patch, is_refused
 from colourcore.image.develop import Photo
 from colourcore.image.patches import read_patch
 from colourcore.image.references import Card, Chart, References, balance_photo, neutral_lightness
 from colourcore.image.response import CameraResponse, response_from_text
+from colourcore.image.sharpness import check_blur
 from colourcore.job.model import GREY_CARD_LAB, Job, Lab, Patch, Role
 from colourcore.pipeline.measuring import Measured, MeasuredPhoto, Source
 from colourcore.pipeline.rows import PatchReading, PhotoReadings
@@ -126,7 +127,7 @@ def _set_ups(photos: Sequence[MeasuredPhoto], balances: Sequence[Balance | None]
 def _read_photo(photo: MeasuredPhoto, balance: Balance | None, set_up: str) -> PhotoReadings:
     outlined = [patch for patch in photo.patches if patch.identity in photo.statistics]
     readings = tuple(_read(patch, photo, balance, set_up) for patch in outlined if balance)
-    found = check_balance(balance) if balance else ()
+    found = (*(check_balance(balance) if balance else ()), *_blur(photo))
     return PhotoReadings(
         name=photo.file.name,
         facts=photo.facts,
@@ -134,6 +135,13 @@ def _read_photo(photo: MeasuredPhoto, balance: Balance | None, set_up: str) -> P
         checks=(*found, *(check for row in readings for check in row.checks)),
         readings=readings,
     )
+
+
+def _blur(photo: MeasuredPhoto) -> tuple[Check, ...]:
+    widths = [photo.statistics[card.identity].edge_width for card in _of(photo, Role.CARD)]
+    sides = [min(one.outline.width, one.outline.height) for one in photo.statistics.values()]
+    known = [width for width in widths if width is not None]
+    return check_blur(min(known), min(sides)) if known else ()
 
 
 def _read(patch: Patch, photo: MeasuredPhoto, balance: Balance, set_up: str) -> PatchReading:

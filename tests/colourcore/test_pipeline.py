@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+import cv2
 import numpy as np
 import pytest
 
@@ -189,3 +190,17 @@ def test_a_step_card_undoes_a_contrast_curve_that_one_card_cannot_see(tmp_path: 
 
     assert worst(rows) < 0.8
     assert worst([*rows[:2], *rows[2 + len(greys) :]]) > 2
+
+
+def test_a_photo_out_of_focus_is_said_with_what_it_costs(tmp_path: Path) -> None:
+    path = write_job(tmp_path, SAMPLES)
+    path.write_text(path.read_text().replace(",card,10,10,40,40", ",card,2,2,56,56"))
+    sharp = read_sheet(path)
+    codes = [check.code for check in compute(sharp.job, sharp.load).checks]
+    assert "blurred" not in codes
+    photo = cv2.imread(str(tmp_path / "bench.png"))
+    cv2.imwrite(str(tmp_path / "bench.png"), cv2.GaussianBlur(photo, (0, 0), 6))
+    blurred = read_sheet(path)
+    found = [check for check in compute(blurred.job, blurred.load).checks if check.code == "blurred"]
+    assert len(found) == 1
+    assert "not sharp" in found[0].message
