@@ -154,7 +154,7 @@ def test_hours_of_a_sheet_are_planned_for_the_part_that_is_named(
     table.write_text("\n".join(rows), encoding="utf-8")
     wish = [str(table), *TENT, *ROOM, *CLOCK]
     heart = planned(capsys, *wish, "--zone", "heartwood")
-    assert heart["looks"]["odds_at_first"] == 0.1
+    assert 0 < heart["looks"]["odds_at_first"] < 0.1
     assert 0 < heart["hours"]["look"] < heart["hours"]["due"] <= heart["hours"]["latest"]
     both = planned(capsys, *wish)
     assert both["looks"]["odds_again"] is None
