@@ -30,7 +30,7 @@ class Priors:
     raw: tuple[float, float] = (70.0, 15.0)
     depth: tuple[float, float] = (25.0, 12.0)
     log_half_hours: tuple[float, float] = (math.log(8.0), 1.3)
-    log_scatter: tuple[float, float] = (math.log(0.7), 0.7)
+    log_scatter: tuple[float, float] = (math.log(0.6), 0.7)
     discrepancy: float = 0.5
     discrepancy_length: float = 0.6
     bad_odds: float = 0.03

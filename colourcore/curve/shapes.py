@@ -20,7 +20,7 @@ Array = NDArray[np.float64]
 KINDS = ("stretched", "second order", "two speeds", "power then level")
 
 _EXPONENTS = np.linspace(0.4, 1.8, 15)
-_EXPONENT_CENTRE, _EXPONENT_SPREAD = 0.9, 0.3
+_EXPONENT_CENTRE, _EXPONENT_SPREAD = 1.0, 0.3
 _FAST_SHARES = (0.25, 0.4, 0.55, 0.7)
 _FAST_RATES = (3.0, 6.0, 12.0, 25.0)
 _POWERS = (0.4, 0.5, 0.6, 0.75, 0.9, 1.05, 1.3)
@@ -143,7 +143,7 @@ def shape_table() -> ShapeTable:
     """Return the table of the rival shapes, made once.
 
     Four kinds with a quarter of the prior each: stretched and second order with exponents 0.4 to 1.8 weighted as a
-    normal law around 0.9 (spread 0.3), two speeds, and a power that levels off, these two evenly.
+    normal law around 1 (spread 0.3), two speeds, and a power that levels off, these two evenly.
 
     >>> table = shape_table()
     >>> table.values.shape[0], round(float(table.prior.sum()), 12)

@@ -130,12 +130,12 @@ def test_the_weights_of_hypotheses_agree_with_dense_normal_laws() -> None:
             gap = lightness - mean
             square = (gap * np.linalg.solve(covariance, gap[:, :, None])[:, :, 0]).sum(axis=1)
             density = np.exp(-0.5 * square) / np.sqrt(np.linalg.det(covariance))
-            prior = norm.pdf(math.log(scatter), math.log(0.7), 0.7) * (0.75 if bad == 5 else 0.05)
+            prior = norm.pdf(math.log(scatter), math.log(0.6), 0.7) * (0.75 if bad == 5 else 0.05)
             weight[i, bad] = density * prior * norm.pdf(halves, math.log(8), 1.3) * table.prior[shapes]
     spot = (
         multivariate_normal(mean[900], spread[900] + scatters[3] ** 2 * np.eye(5)).pdf(lightness) * (2 * math.pi) ** 2.5
     )
-    share_of = norm.pdf(math.log(scatters[3]), math.log(0.7), 0.7) * 0.75 * table.prior[shapes[900]]
+    share_of = norm.pdf(math.log(scatters[3]), math.log(0.6), 0.7) * 0.75 * table.prior[shapes[900]]
     assert weight[3, 5, 900] == pytest.approx(spot * share_of * norm.pdf(halves[900], math.log(8), 1.3), rel=1e-8)
 
     weight /= weight.sum()

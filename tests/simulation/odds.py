@@ -24,7 +24,7 @@ from tests.simulation import board_jobs, whole_jobs  # noqa: E402 - the threads 
 from tests.simulation.cost import cost_rows  # noqa: E402 - the threads must be set first
 from tests.simulation.worlds import KNOWN, UNKNOWN  # noqa: E402 - the threads must be set first
 
-BOARD_JOBS, OUT_OF_REACH_JOBS, WHOLE_JOBS, DRIFT_JOBS, EXTRA_JOBS = 400, 200, 2000, 1000, 600
+BOARD_JOBS, UNKNOWN_JOBS, OUT_OF_REACH_JOBS, WHOLE_JOBS, DRIFT_JOBS, EXTRA_JOBS = 400, 300, 200, 2000, 400, 400
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +68,8 @@ def quantile(what: str, values: Iterable[float], chance: float, aim: tuple[float
 def board_table(run: Callable[..., list[Any]], size: float) -> None:
     count = max(2, round(BOARD_JOBS * size))
     known = run(board_jobs.judge, [(f, seed, False) for f in KNOWN for seed in range(count)])
-    unknown = run(board_jobs.judge, [(f, seed, False) for f in UNKNOWN for seed in range(count)])
+    fewer = max(2, round(UNKNOWN_JOBS * size))
+    unknown = run(board_jobs.judge, [(f, seed, False) for f in UNKNOWN for seed in range(fewer)])
     beyond = run(
         board_jobs.judge, [(f, seed, True) for f in KNOWN for seed in range(max(2, round(OUT_OF_REACH_JOBS * size)))]
     )
@@ -130,9 +131,8 @@ def _family_table(records: Sequence[Any]) -> None:
         own = [r for r in records if r.family == family]
         figures = (np.mean([r.held for r in own]), np.mean([r.look_past for r in own]))
         error, piece = np.nanmedian([r.error for r in own]), np.mean([r.piece_past for r in own])
-        print(
-            f"    {family:28s} {100 * figures[0]:5.1f} % {100 * figures[1]:5.1f} % {100 * error:5.1f} % {100 * piece:5.1f} %"
-        )
+        shown = (figures[0], figures[1], error, piece)
+        print(f"    {family:28s} " + " ".join(f"{100 * value:5.1f} %" for value in shown))
 
 
 def _rival_table(records: Sequence[Any], which: str) -> None:

@@ -29,11 +29,11 @@ def test_stated_odds_come_true_in_the_middle(records: list[board_jobs.Record]) -
 
 
 def test_two_looks_at_the_piece_beat_one_shot() -> None:
-    misses = np.abs([whole_jobs.miss(seed) for seed in range(15)])
+    misses = np.abs([whole_jobs.miss(seed) for seed in range(12)])
     ways = dict(zip(whole_jobs.WAYS, misses.T, strict=True))
-    looked = np.median(ways["two looks at the piece, five samples"])
-    assert looked < 0.7 * np.median(ways["one shot when due, five samples"])
-    assert looked < 0.8
+    looked = ways["two looks at the piece, five samples"]
+    assert looked.mean() < 0.75 * ways["one shot when due, five samples"].mean()
+    assert np.median(looked) < 0.8
 
 
 @pytest.mark.parametrize("family", [*KNOWN, *UNKNOWN])
