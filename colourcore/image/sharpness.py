@@ -21,7 +21,7 @@ _LEAST_STEP: Final = 0.08  # of the full code, for an edge to count
 _EVERY: Final = 4  # of these lines
 _FEWEST_EDGES: Final = 12
 _SHARPEST: Final = 0.2  # of the edges: a shadow's edge is wide in the sharpest photo
-_NOTED, _WARNED = 0.3, 1.0  # L*
+_NOTED, _WARNED = 0.6, 1.0  # L*
 _SHARP: Final = 4.0  # pixels: a photo in focus has edges of 2 to 4
 _EDGE_L: Final = 15.0  # L* for an edge as wide as the patch: half of it inside, a quarter mixed, 30 L* to the bench
 

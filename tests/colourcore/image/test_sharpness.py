@@ -49,7 +49,7 @@ def test_without_an_edge_nothing_is_said() -> None:
 
 def test_blur_is_judged_by_the_smallest_patch() -> None:
     assert check_blur(3.0, 400) == ()
-    (note,) = check_blur(12.0, 400)
+    (note,) = check_blur(18.0, 400)
     assert note.level is Level.NOTE
     (warning,) = check_blur(40.0, 400)
     assert warning.level is Level.WARN
