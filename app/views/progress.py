@@ -1,15 +1,15 @@
-"""Reading under way: a thin rule that fills up, which photo it is at, and a way to stop. Nothing waits for it."""
+"""Reading under way: a rule that fills up, how long it will take, and a way to stop. Nothing waits for it."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import QElapsedTimer, QTimer, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPen
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from app.background import Progress
-from app.views.controls import Button
+from app.views.controls import TextButton
 from app.views.parts import Words
-from app.views.theme import SMALL_TEXT, Bench, Measure
+from app.views.theme import SENTENCE, SMALL_TEXT, Bench, Measure
 from app.wording import count, tr
 
 __all__ = ["ReadingProgress"]
@@ -21,7 +21,7 @@ class _Rule(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self.share, self.steps = 0.0, 1
-        self.setFixedHeight(22)
+        self.setFixedHeight(18)
         self.setMinimumWidth(60)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
@@ -38,44 +38,59 @@ class _Rule(QWidget):
 
 
 class ReadingProgress(QWidget):
-    """Comes into sight when a reading takes longer than a second; `stop_asked` stops it."""
+    """Stands in the sentence's place while a reading takes longer than a second, so that nothing beneath it moves.
+
+    `late` tells that it is to be seen, or no more; `stop_asked` that reading is to stop.
+    """
 
     stop_asked = Signal()
+    late = Signal(bool)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.rule, self.words = _Rule(), Words(size=SMALL_TEXT, wrap=False)
-        self.stop = Button(tr("Stop reading"), small=True)
-        self._row = QHBoxLayout(self)
-        self._row.setSpacing(14)
-        self._row.addWidget(self.words)
-        self._row.addWidget(self.rule, 1)
-        self._row.addWidget(self.stop)
+        self.sentence, self.left = Words(size=SENTENCE), Words(size=SMALL_TEXT, second=True, wrap=False)
+        self.rule = _Rule()
+        self.stop = TextButton(tr("Stop reading"))
+        self.stop.setToolTip(tr("What is read so far is kept"))
+        row = QHBoxLayout()
+        row.setSpacing(14)
+        row.addWidget(self.rule, 1)
+        row.addWidget(self.left)
+        row.addWidget(self.stop)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2)
+        column.addWidget(self.sentence)
+        column.addLayout(row)
         self.stop.clicked.connect(self.stop_asked)
         self._since = QElapsedTimer()
         self._late = QTimer(self)
         self._late.setSingleShot(True)
         self._late.setInterval(_SHOWN_AFTER_MS)
-        self._late.timeout.connect(lambda: self.setVisible(True))
-        self.hide()
+        self._late.timeout.connect(lambda: self.late.emit(True))
 
     def show_progress(self, progress: Progress | None, measure: Measure) -> None:
         """Show how far the reading is, or go away where nothing is being read."""
         if progress is None:
             self._late.stop()
-            self._since.invalidate()
-            self.hide()
+            if self._since.isValid():
+                self._since.invalidate()
+                self.late.emit(False)
             return
         if not self._since.isValid():
             self._since.start()
             self._late.start()
-        self._row.setContentsMargins(measure.margin, 0, measure.margin, 10)
+        self.sentence.set_size(measure.sentence)
         self.rule.share, self.rule.steps = progress.done / max(progress.total, 1), progress.total
         self.rule.setAccessibleName(tr("{done} of {total} photos read", done=progress.done, total=progress.total))
-        left = ""
-        if progress.done:
-            seconds = self._since.elapsed() / 1000 / progress.done * (progress.total - progress.done)
-            left = ", " + tr("about {n} s left", n=max(1, round(seconds)))
-        reading = tr("Reading {photos}", photos=count(progress.total, "photo", "photos").lower())
-        self.words.say(tr("**{reading}**, at photo {n}{left}", reading=reading, n=progress.done + 1, left=left))
+        reading = tr("Reading {photos}.", photos=count(progress.total, "photo", "photos").lower())
+        done = tr("**{photos} done.**", photos=count(progress.done, "is", "are"))
+        self.sentence.say(f"{reading} {done}")
+        self.left.say(self._time_left(progress))
         self.rule.update()
+
+    def _time_left(self, progress: Progress) -> str:
+        if not progress.done:
+            return tr("Go on working; nothing waits for this.")
+        seconds = self._since.elapsed() / 1000 / progress.done * (progress.total - progress.done)
+        return tr("about {n} s left", n=max(1, round(seconds)))
