@@ -95,7 +95,7 @@ class ReportBench(PaintedWidget):
                 continue
             painter.fillRect(place, _PAPER)
             if number < len(self._pages):
-                painter.drawImage(place, self._pages[number])
+                self._paint_page(painter, place, self._pages[number])
             painter.setPen(Bench.SECOND_INK.colour)
             painter.setFont(font(SMALL_TEXT))
             under = QRectF(place.left(), place.bottom() + 3, place.width(), 22)
@@ -106,6 +106,15 @@ class ReportBench(PaintedWidget):
             box = QRectF(self._margin, 28, self.width() - 2 * self._margin, 60)
             painter.drawText(box, Qt.TextFlag.TextWordWrap, self._waiting)
         painter.end()
+
+    def _paint_page(self, painter: QPainter, place: QRect, page: QImage) -> None:
+        """A page rasterised for this very width lies pixel on pixel; an older one is stretched until then."""
+        ratio = self.devicePixelRatioF()
+        if abs(page.width() - place.width() * ratio) <= 1:
+            box = QRectF(place.left(), place.top(), page.width() / ratio, page.height() / ratio)
+            painter.drawImage(box, page)
+        else:
+            painter.drawImage(place, page)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         view = self.parentWidget()

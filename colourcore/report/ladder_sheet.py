@@ -26,7 +26,7 @@ EVERY_OPENING: Final = (
 _DAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _COUNTS: Final = dict(enumerate(("Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten"), 2))
 _MOMENTS: Final = (Moment.ALWAYS, Moment.BEFORE_TEST, Moment.POURING, Moment.ENDING, Moment.AIRING)
-_TALLEST_ROW, _LOWEST_ROW, _ROWS = 25.0, 15.0, 190.0  # of one row, and of all of them where they are many
+_TALLEST_ROW, _LOWEST_ROW, _ROWS = 25.0, 15.0, 176.0  # of one row, and of all of them where they are many
 _BAR, _WORDS_LEFT, _BOX = 9.0, 214.0, 11.0
 _LABEL_ROOM = 46.0
 
