@@ -22,10 +22,11 @@ _DISK_AND_CLOCK_MODULES = {
 }  # fmt: skip
 _DISK_AND_CLOCK_CALLS = re.compile(
     r"^(io\.)?open$"
-    r"|\.(now|today|utcnow|fromfile|tofile|loadtxt|savetxt|genfromtxt|memmap)$"
+    r"|\.(fromfile|tofile|loadtxt|savetxt|genfromtxt|memmap)$"
     r"|\.(read|write)_(text|bytes)$"
     r"|^(np|numpy)\.(load|save|savez)$|^(np|numpy)\.random\.(?!Generator$|default_rng$|SeedSequence$)\w+$"
 )
+_ASKS_THE_CLOCK = re.compile(r"\.(now|today|utcnow|localtime)$")
 _MAY_READ_BYTES = re.compile(r"\.(open|imread|imwrite)$")
 _TOUCHES_NOTHING = ("pathlib.PurePath", "pathlib.PurePosixPath", "pathlib.PureWindowsPath")
 _REASONLESS = re.compile(r"#\s*(noqa|type:\s*ignore|pragma:\s*no cover)\s*(\[[^\]]*\]|:\s*[A-Z0-9, ]+)?\s*$")
@@ -76,6 +77,8 @@ def disk_and_clock_among_numbers(root: Path) -> list[str]:
                 call, given = ast.unparse(node.func), [ast.unparse(argument) for argument in node.args]
                 if call.endswith("default_rng") and not given:
                     found.append(f"{path}:{node.lineno} draws a random seed of its own")
+                if _ASKS_THE_CLOCK.search(call):
+                    found.append(f"{path}:{node.lineno} asks the clock: {call}")
                 if _MAY_READ_BYTES.search(call) and not any("BytesIO(" in text for text in given):
                     found.append(f"{path}:{node.lineno} opens what is not bytes in hand: {call}")
     return found
