@@ -20,7 +20,6 @@ from colourcore.job.opening import open_job
 from colourcore.job.places import ENDING
 from colourcore.job.sheet import camera_file, is_sheet, read_sheet, read_table
 from colourcore.run.options import OPTIONS, SWITCHES, wish_of
-from colourcore.run.run_wish import RunWish
 
 if TYPE_CHECKING:
     from colourcore.pipeline import PatchReading
@@ -314,17 +313,18 @@ def _hours(arguments: argparse.Namespace) -> str:
 
 def _plan(arguments: argparse.Namespace) -> str:
     from colourcore.pipeline.plan import plan_job
+    from colourcore.pipeline.run_of_job import run_wish_of
     from colourcore.pipeline.zone import time_zone
     from colourcore.report.run_export import plan_file
     from colourcore.report.run_tables import plan_json
     from colourcore.report.run_words import plan_text
     from colourcore.report.tables import json_text
 
-    zone = time_zone(arguments.zone_name)
-    now = datetime.now(zone)
     job, readings = (Job(), ()) if arguments.table is None else _job_and_readings(arguments)
+    zone = time_zone(arguments.zone_name or job.run.times.zone or None)
+    now = datetime.now(zone)
     said = {name.replace("_", "-"): value for name, value in vars(arguments).items()}
-    plan = plan_job(wish_of(said, RunWish(), now=now, zone=zone), readings, job.choices)
+    plan = plan_job(wish_of(said, run_wish_of(job, now=now, zone=zone), now=now, zone=zone), readings, job.choices)
     for path in filter(None, (arguments.calendar, arguments.sheet)):
         write_whole(path, plan_file(plan, path.suffix.lower(), job.name, written=now, us=arguments.us))
     return json_text(plan_json(plan)) if arguments.json else plan_text(plan, us=arguments.us)

@@ -1,4 +1,4 @@
-"""What the user decided: one frozen value. Photos, outlines, samples, targets and choices, never results."""
+"""What the user decided: one frozen value. Photos, outlines, samples, targets, choices and the run, never results."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from colourcore.image.pixels import Outline
+from colourcore.job.run_model import RunRecord
 
 __all__ = [
     "GREY_CARD_LAB",
@@ -144,6 +145,7 @@ class Job:
     patches: tuple[Patch, ...] = ()
     cameras: tuple[CameraFile, ...] = ()
     choices: Choices = field(default_factory=Choices)
+    run: RunRecord = field(default_factory=RunRecord)
     invented: bool = False
     unknown: Unknown = ()
 

@@ -14,7 +14,7 @@ __all__ = ["APPLICATION_ID", "NEEDS", "TABLES", "VERSION", "Standing", "build", 
 APPLICATION_ID: Final = 0x44534B47
 """SQLite's application id of a job file: the letters DSKG."""
 
-VERSION: Final = 1000
+VERSION: Final = 1001
 """`user_version` of a job file: 1000·major + minor."""
 
 NEEDS: Final = "duskgrain 0.1 or later"

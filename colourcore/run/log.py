@@ -8,17 +8,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta, tzinfo
-from enum import StrEnum
 from typing import Final
 
 from colourcore.curve.look import AfterLooks
 from colourcore.errors import InputError
 from colourcore.run.conditions import Conditions, Pour, Warmth
+from colourcore.run.happening import Happening
 from colourcore.run.schedule import absolute, day_and_clock, local_time
 
 __all__ = [
     "Entry",
-    "Happening",
     "PhotoMoment",
     "StillNeeded",
     "checked_log",
@@ -30,18 +29,6 @@ __all__ = [
 ]
 
 _CLOCK_SLACK: Final = timedelta(minutes=5)  # two clocks in one shop
-
-
-class Happening(StrEnum):
-    """What may happen in a run."""
-
-    POURED = "poured"
-    WARMTH = "warmth"
-    LOOKED = "looked"
-    OPENED = "opened"
-    BROKEN_OFF = "broken_off"
-    TAKEN_OUT = "taken_out"
-    GAS_READING = "gas_reading"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -48,8 +48,8 @@ CHECK_PIECE: Final = (
 
 PACE_GUARD: Final = 1.25
 """How much earlier than at odds of one in ten the first look comes, so that a run a quarter faster than the test is
-still found in time. Without it 7 % of such pieces came out more than 2 L* too dark, and runs at the test's own pace lose
-nothing by it (measured in the simulations)."""
+still found in time. Without it 7 % of such pieces came out more than 2 L* too dark, and runs at the test's own pace
+lose nothing by it (measured in the simulations)."""
 
 _STOP_WITHIN_HOURS: Final = 10 / 60  # due so near is due now
 _SAME_HOUR: Final = 5 / 60  # a look so soon after another says nothing new

@@ -9,15 +9,18 @@ from __future__ import annotations
 import contextlib
 import json
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 
 from colourcore.image.pixels import Outline
-from colourcore.job import edits
+from colourcore.job import edits, run_edits
 from colourcore.job.codec import to_text
 from colourcore.job.migrations import EARLIER_TABLES
 from colourcore.job.model import CameraFile
 from colourcore.job.opening import new_job
+from colourcore.job.run_model import LogRecord, LookRecord, OutcomeRecord, PourRecord
 from colourcore.job.schema import APPLICATION_ID
+from colourcore.run.happening import Happening
 from tests.colourcore.job.invented import chest, digest
 
 HERE = Path(__file__).parent
@@ -63,8 +66,31 @@ def schema_1_0(path: Path) -> None:
         file.undo(at="2026-05-09T12:30:00+02:00")
 
 
+def schema_1_1(path: Path) -> None:
+    """The first with a run: tent, test, room, times, a log with a break, a look, an outcome."""
+    pour = PourRecord(litres=0.11, strength_low=0.27, strength_high=0.29)
+    evening = "2026-05-09T21:30:00+02:00"
+    with new_job(path, at="2026-05-09T12:00:00+02:00", job=chest(), photos=PHOTOS) as file:
+        acts = (
+            lambda job: run_edits.change_tent(job, sides_m=(1.2, 1.0, 0.9), space_m3=1.08, temperature_c=18.0),
+            lambda job: run_edits.change_test(job, space_m3=0.06, pours=(replace(pour, litres=0.006),)),
+            lambda job: run_edits.change_room(job, space_m3=50.0, air_changes_per_hour=3.0),
+            lambda job: run_edits.change_run(job, strength_low=0.27, strength_high=0.29, stated_litres=0.11),
+            lambda job: run_edits.change_times(job, zone="Europe/Berlin", start=evening, quiet_begins="23:00"),
+            lambda job: run_edits.add_to_log(job, LogRecord(kind=Happening.POURED, at=evening, pour=pour)),
+            lambda job: run_edits.add_look(
+                job, LookRecord(at="2026-05-10T05:25:00+02:00", lab=(50.9, 6.0, 15.0), target_lab=(48.0, 6.0, 14.0))
+            ),
+            lambda job: run_edits.set_outcome(
+                job, OutcomeRecord(at="2026-05-12T10:00:00+02:00", lab=(48.2, 6.1, 14.5), note="a shade warm")
+            ),
+        )
+        for minute, act in enumerate(acts, 1):
+            file.do(act(file.job), at=f"2026-05-09T12:{minute:02d}:00+02:00")
+
+
 def main() -> None:
-    for name, make in (("schema_0", schema_0), ("schema_1_0", schema_1_0)):
+    for name, make in (("schema_0", schema_0), ("schema_1_0", schema_1_0), ("schema_1_1", schema_1_1)):
         path = HERE / f"{name}.duskgrain"
         if not path.exists():
             make(path)

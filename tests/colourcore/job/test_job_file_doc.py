@@ -16,7 +16,17 @@ import pytest
 from colourcore.image.pixels import Outline
 from colourcore.job import codec, database, states
 from colourcore.job.model import CameraFile, Choices, Job, Patch, PhotoFile, Role
-from colourcore.job.schema import APPLICATION_ID, TABLES, VERSION
+from colourcore.job.run_model import (
+    LogRecord,
+    LookRecord,
+    OutcomeRecord,
+    PourRecord,
+    RoomRecord,
+    RunRecord,
+    SurroundingsRecord,
+    TimesRecord,
+)
+from colourcore.job.schema import APPLICATION_ID, TABLES, VERSION, spoken_version
 
 ROOT = Path(__file__).parents[3]
 DOCUMENT = (ROOT / "docs" / "job_file.md").read_text("utf-8")
@@ -73,7 +83,9 @@ def test_every_column_of_every_table_is_explained() -> None:
 
 
 def test_the_keys_in_the_document_are_those_of_the_job() -> None:
-    rows = re.findall(r"^\| (the job|each of `\w+`|`\w+`)[^|]*\| ((?:`\w+`(?:, )?)+) \|$", DOCUMENT, re.MULTILINE)
+    rows = re.findall(
+        r"^\| (the job|each of `\w+`|`\w+` and `\w+`|`\w+`)[^|]*\| ((?:`\w+`(?:, )?)+) \|$", DOCUMENT, re.MULTILINE
+    )
     said = {where: re.findall(r"`(\w+)`", keys) for where, keys in rows}
     kinds: dict[str, type] = {
         "the job": Job,
@@ -82,6 +94,14 @@ def test_the_keys_in_the_document_are_those_of_the_job() -> None:
         "`choices`": Choices,
         "each of `patches`": Patch,
         "`outline`": Outline,
+        "`run`": RunRecord,
+        "`tent` and `test`": SurroundingsRecord,
+        "each of `pours`": PourRecord,
+        "`room`": RoomRecord,
+        "`times`": TimesRecord,
+        "each of `log`": LogRecord,
+        "each of `looks`": LookRecord,
+        "`outcome`": OutcomeRecord,
     }
     for where, kind in kinds.items():
         assert said[where] == sorted(field.name for field in fields(kind) if field.name != "unknown")
@@ -102,7 +122,7 @@ def test_the_numbers_in_the_document_are_those_of_the_program() -> None:
         f"| `application_id` | {APPLICATION_ID}, the letters `{APPLICATION_ID.to_bytes(4, 'big').decode()}` |"
         in DOCUMENT
     )
-    assert f"now {VERSION}, version 1.0" in DOCUMENT
+    assert f"now {VERSION}, version {spoken_version(VERSION)}" in DOCUMENT
     assert f"up to {database.LARGEST_PHOTO >> 20} MB" in limits
     assert f"a state of up to {database.LARGEST_TEXT >> 20} MB" in limits
     assert f"{states.MOST_PHOTOS} photos, {states.MOST_PATCHES} patches; {states.MOST_STATES} states" in limits

@@ -10,9 +10,9 @@ import pytest
 from colourcore.curve.look import AfterLooks
 from colourcore.errors import InputError
 from colourcore.run.conditions import Conditions, Pour, Strength
+from colourcore.run.happening import Happening
 from colourcore.run.log import (
     Entry,
-    Happening,
     checked_log,
     exposure_hours,
     hours_still_needed,
