@@ -159,9 +159,10 @@ def finished_of(groups: Sequence[Group], target: Patch, known: dict[str, FinishS
     )
 
 
-def _shade(target: Target) -> tuple[Lab, float]:
+def _shade(target: Target) -> tuple[Lab, float | None]:
+    """Return a shade and one sigma of its L*, None for numbers, which have none of their own."""
     variance = target.covariance[0][0] + target.shared[0][0]
-    return (target.L, target.a, target.b), math.sqrt(max(0.0, variance))
+    return (target.L, target.a, target.b), math.sqrt(variance) if variance > 0 else None
 
 
 def _finish(bare: Target, shift: FinishShift) -> tuple[Lab, float]:
@@ -169,7 +170,7 @@ def _finish(bare: Target, shift: FinishShift) -> tuple[Lab, float]:
     place = bare.L - shift.at_lightness
     gains = [one + tilt * place for one, tilt in zip(shift.shift, shift.tilt, strict=True)]
     _, error = _shade(bare)
-    variance = shift.shift_covariance[0][0] + place**2 * shift.tilt_covariance[0][0] + error**2
+    variance = shift.shift_covariance[0][0] + place**2 * shift.tilt_covariance[0][0] + (error or 0.0) ** 2
     coloured = bare.a is not None and bare.b is not None
     a, b = ((bare.a or 0.0) + gains[1], (bare.b or 0.0) + gains[2]) if coloured else (None, None)
     return (bare.L + gains[0], a, b), math.sqrt(variance)

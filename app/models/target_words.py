@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from app.models.hours_words import spoken_hours
 from app.models.target_scene import Finished, Reach, reading_of_patch
 from app.wording import tr
@@ -124,6 +126,13 @@ def reach_words(reach: Reach, *, beyond: bool = False) -> str:
     return tr("{stays}; gets there: {odds}", stays=stays, odds=odds) if odds else stays
 
 
+def reach_lines(reaches: Sequence[Reach]) -> str:
+    """Return the same of several boards and zones, where there is no room to draw them."""
+    told = (tr("{name}: {said}", name=one.name, said=reach_words(one, beyond=True)) for one in reaches)
+    lines = "; ".join(text.replace(tr("it vanishes beyond the rule, after"), tr("reached after")) for text in told)
+    return tr("**Within reach?** {lines}.", lines=lines) if lines else ""
+
+
 def firmness(spreads: tuple[float, float] | None) -> tuple[str, bool]:
     """Return what the spread inside the outline does to the hours, and whether it asks for care."""
     if spreads is None:
@@ -145,4 +154,6 @@ def likeness(target: Patch) -> str:
         return tr(
             "**Like with like.** The shade wears {finish}: it is carried back to bare wood.", finish=target.finish
         )
+    if not target.photo:
+        return tr("**Like with like.** The numbers are taken for bare wood under daylight (D65, 2°).")
     return tr("**Like with like.** Bare wood, like the samples: a patch without polish, wax or dirt.")

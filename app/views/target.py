@@ -19,7 +19,7 @@ from app.models.target_scene import (
     parts_of,
     reading_of_patch,
 )
-from app.models.target_words import answer, opening, second_line
+from app.models.target_words import answer, opening, reach_lines, second_line
 from app.views.controls import Tabs
 from app.views.layout import BenchAndLedger
 from app.views.parts import BenchArea, Words
@@ -162,7 +162,9 @@ class TargetPlace(Place):
         target = self.target()
         self.bench.setVisible(target is not None)
         if target is not None:
-            self.bench.show_view(state, target_view(state, target))
+            view = target_view(state, target)
+            self.bench.show_view(state, view)
+            self.ledger.say_reach(reach_lines(view.reaches) if measure.folded else "")
         said = " ".join(trouble.sentence for trouble in state.troubles if trouble.key == self.key)
         parts = parts_of(state.job)
         self.ledger.show_target(state, target, parts, self._part_of(target), adding=self._adding)

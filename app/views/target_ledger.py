@@ -36,7 +36,7 @@ class TargetLedger(QWidget):
         self.boards, self.zones = Tabs(columns=4), Tabs(columns=3)
         self.add = Button(tr("Another target"), small=True)
         self.trouble, self.firm = Notice(stroke=Stroke.REFUSED), Notice()
-        self.like = Notice(stroke=Stroke.NOTE)
+        self.like, self.reach = Notice(stroke=Stroke.NOTE), Notice(stroke=Stroke.NOTE)
         self.name = Field(tr("name on my shelf"))
         self.name.setPlaceholderText(tr("its name there"))
         self.keep = Button(tr("Keep"), small=True)
@@ -65,7 +65,7 @@ class TargetLedger(QWidget):
         self.shelf_head = LedgerHead(tr("Keep on my shelf"))
         self._kinds = kinds
         self._lines = tuple(Separator() for _ in range(3))
-        parts: tuple[QWidget, ...] = (self.trouble, self.kind_head, kinds, self._lines[0])
+        parts: tuple[QWidget, ...] = (self.trouble, self.reach, self.kind_head, kinds, self._lines[0])
         parts += (self.part_head, _left(self.boards), _left(self.zones), self.add, self._lines[1])
         parts += (self.firm, self.like, self._lines[2], self.shelf_head, self._shelf)
         for part in parts:
@@ -129,6 +129,10 @@ class TargetLedger(QWidget):
         self.trouble.say(trouble)
         self.firm.say(firm, Stroke.CARE if care else Stroke.NOTE)
         self.like.say(like)
+
+    def say_reach(self, text: str) -> None:
+        """Say what gets to the shade, where the bench has no room to draw it; nothing where it has."""
+        self.reach.say(text)
 
     def complain(self, text: str) -> None:
         """Say what is missing before a shade can be kept."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
@@ -26,6 +25,7 @@ __all__ = ["SHELF_FILE", "ShelfKeeper", "ShelfList"]
 SHELF_FILE = "shelf.duskshelf"
 """The name of the file that the shelf lies in, in the user's data folder."""
 
+_LANE = "target-shelf"
 _ROW, _CHIP_WIDTH, _CHIP_HEIGHT = 38, 112, 29
 _GROUND = (0xBD, 0xBD, 0xBD)
 
@@ -39,7 +39,7 @@ class ShelfKeeper(QObject):
     def __init__(self, tasks: Tasks, path: Path, clock: Callable[[], datetime], parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._tasks, self._path, self._clock = tasks, path, clock
-        self._numbers = itertools.count(1)
+        self._waiting: list[Callable[[Path], None]] = []
 
     def read(self) -> None:
         """Ask for the shades."""
@@ -66,17 +66,24 @@ class ShelfKeeper(QObject):
         self._start(work)
 
     def _start(self, work: Callable[[Path], None]) -> None:
-        path = self._path
+        """Do it after what was asked before: nothing put on the shelf gives way, and the last reading is the newest."""
+        self._waiting.append(work)
+        if not self._tasks.busy(_LANE):
+            self._go_on()
+
+    def _go_on(self) -> None:
+        path, works = self._path, tuple(self._waiting)
+        self._waiting.clear()
 
         def whole(_ticket: object) -> tuple[tuple[Shade, ...], str]:
-            work(path)
+            for work in works:
+                work(path)
             if not path.exists():
                 return (), ""
             with open_shelf(path) as shelf:
                 return shelf.things(Shade), shelf.notice
 
-        # a lane of its own each time: what is put on the shelf must not give way to what is asked after it
-        self._tasks.start(f"target-shelf-{next(self._numbers)}", whole, self._done)
+        self._tasks.start(_LANE, whole, self._done)
 
     def _done(self, outcome: Outcome) -> None:
         if isinstance(outcome, Answered):
@@ -86,6 +93,8 @@ class ShelfKeeper(QObject):
                 self.told.emit(f"**{tr('My shelf.')}** {notice}")
         elif isinstance(outcome, Failed):
             self.told.emit(f"**{tr('My shelf.')}** {outcome.problem}")
+        if self._waiting:
+            self._go_on()
 
 
 class ShelfList(PaintedWidget):
