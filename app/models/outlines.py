@@ -18,6 +18,7 @@ __all__ = [
     "Corners",
     "Grasp",
     "Hold",
+    "clamped",
     "corners_of",
     "dragged",
     "holds",
@@ -94,6 +95,15 @@ def _is_upright(corners: Corners) -> bool:
     return corners[0][0] < corners[2][0] and corners[0][1] < corners[2][1]
 
 
+def clamped(point: tuple[float, float], size: tuple[int, int]) -> tuple[float, float]:
+    """Return the point of a photo that is nearest to a point.
+
+    >>> clamped((-5, 900), (1200, 800))
+    (0.0, 800.0)
+    """
+    return min(max(point[0], 0.0), float(size[0])), min(max(point[1], 0.0), float(size[1]))
+
+
 def rectangle(one: tuple[float, float], two: tuple[float, float]) -> Corners:
     """Return the upright rectangle between two points, whichever way they lie."""
     left, right = sorted((one[0], two[0]))
@@ -128,7 +138,7 @@ def turned_by(corners: Corners, angle: float, size: tuple[int, int]) -> Corners:
 
 def dragged(hold: Hold, to: tuple[float, float], size: tuple[int, int]) -> Corners:
     """Return the held outline with its hold taken to a point, as far as the photo and the least size allow."""
-    to = (min(max(to[0], 0.0), size[0]), min(max(to[1], 0.0), size[1]))
+    to = clamped(to, size)
     if hold.grasp is Grasp.INSIDE:
         return moved(hold.corners, to[0] - hold.at[0], to[1] - hold.at[1], size)
     if hold.grasp is Grasp.TURN:

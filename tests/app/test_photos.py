@@ -168,7 +168,7 @@ def test_a_grip_moves_one_edge_alone(window: Window, qtbot: QtBot) -> None:
     assert after.width == pytest.approx(before.width + 40, abs=3)
 
 
-def test_arrows_move_by_a_pixel_shift_by_ten_and_control_makes_larger(window: Window, qtbot: QtBot) -> None:
+def test_arrows_move_by_one_shift_by_ten_control_makes_larger_and_all_is_one_act(window: Window, qtbot: QtBot) -> None:
     outlined(window, qtbot, samples=1)
     canvas = photos_of(window).canvas
     before = window.document.job.patches[1].outline
@@ -177,14 +177,18 @@ def test_arrows_move_by_a_pixel_shift_by_ten_and_control_makes_larger(window: Wi
     press(canvas, Qt.Key.Key_Right)
     press(canvas, Qt.Key.Key_Down, modifier=Qt.KeyboardModifier.ShiftModifier)
     press(canvas, Qt.Key.Key_Right, modifier=Qt.KeyboardModifier.ControlModifier)
+    steps = len(window.document.history.steps)
+    qtbot.waitUntil(lambda: len(window.document.history.steps) > steps)
+    assert len(window.document.history.steps) == steps + 1
     after = window.document.job.patches[1].outline
     assert after == Outline(x=before.x + 1, y=before.y + 10, width=before.width + 1, height=before.height)
 
 
-def test_outlines_are_made_turned_and_removed_by_keys_alone(window: Window) -> None:
+def test_outlines_are_made_turned_and_removed_by_keys_alone(window: Window, qtbot: QtBot) -> None:
     canvas = photos_of(window).canvas
     canvas.setFocus()
     press(canvas, Qt.Key.Key_O, Qt.Key.Key_R)
+    qtbot.waitUntil(lambda: "move" in window.document.history.undo_name)
     assert len(window.document.job.patches) == 1
     outlined = window.document.job.patches[0].outline
     assert outlined is not None
@@ -193,6 +197,18 @@ def test_outlines_are_made_turned_and_removed_by_keys_alone(window: Window) -> N
     assert window.document.job.patches == ()
     press(canvas, Qt.Key.Key_Z, modifier=Qt.KeyboardModifier.ControlModifier)
     assert len(window.document.job.patches) == 1
+
+
+def test_undo_right_after_an_arrow_takes_that_arrow_back(window: Window, qtbot: QtBot) -> None:
+    outlined(window, qtbot, samples=1)
+    canvas = photos_of(window).canvas
+    before = window.document.job
+    canvas.setFocus()
+    press(canvas, Qt.Key.Key_Right, Qt.Key.Key_Right)
+    press(canvas, Qt.Key.Key_Z, modifier=Qt.KeyboardModifier.ControlModifier)
+    qtbot.wait(450)
+    assert window.document.job == before
+    assert "move" in window.document.history.redo_name
 
 
 def test_tab_walks_the_outlines_in_reading_order_and_then_leaves_the_photo(window: Window, qtbot: QtBot) -> None:
