@@ -105,11 +105,12 @@ def test_the_normal_law_agrees_with_scipy() -> None:
     assert weights @ np.exp(0.3 * places) == pytest.approx(math.exp(0.045), rel=1e-9)
 
 
-def test_the_weights_of_hypotheses_agree_with_dense_normal_laws() -> None:
+@pytest.mark.parametrize("depth", [26.0, -1.5])
+def test_the_weights_of_hypotheses_agree_with_dense_normal_laws(depth: float) -> None:
     # an independent reckoning of the same model, hypothesis by hypothesis, with full covariances
     rng = np.random.default_rng(4)
     hours = np.array([0.0, 1.0, 3.0, 8.0, 20.0])
-    lightness = 66 - 26 * (1 - np.exp(-hours / 8)) + rng.normal(0, 0.6, 5)
+    lightness = 66 - depth * (1 - np.exp(-hours / 8)) + rng.normal(0, 0.6, 5)
     known = 0.3**2 * np.eye(5) + 0.4**2
     evidence = Evidence(hours=hours, lightness=lightness, piece_covariance=np.eye(5), reading_covariance=known)
     found = select(evidence, Priors(bad_odds=0.05))
@@ -117,7 +118,10 @@ def test_the_weights_of_hypotheses_agree_with_dense_normal_laws() -> None:
     table, scale = shape_table(), np.exp(np.log(hours[1:]).mean()) / 4
     axis = np.log1p(hours / scale)
     stray = 0.25 * np.exp(-0.5 * ((axis[:, None] - axis[None, :]) / 0.6) ** 2)
-    halves, shapes = (grid.ravel() for grid in np.meshgrid(np.linspace(-0.7, 4.6, 80), np.arange(table.prior.size)))
+    halves, shapes = (
+        grid.ravel()
+        for grid in np.meshgrid(np.linspace(math.log(0.1), math.log(400), 120), np.arange(table.prior.size))
+    )
     with np.errstate(divide="ignore"):
         share = table.at(shapes[:, None], np.log(hours)[None, :] - halves[:, None])
     mean = 70 - 25 * share
@@ -130,14 +134,16 @@ def test_the_weights_of_hypotheses_agree_with_dense_normal_laws() -> None:
             gap = lightness - mean
             square = (gap * np.linalg.solve(covariance, gap[:, :, None])[:, :, 0]).sum(axis=1)
             density = np.exp(-0.5 * square) / np.sqrt(np.linalg.det(covariance))
+            if (i, bad) == (3, 5):
+                spot = multivariate_normal(mean[900], spread[900] + scatter**2 * np.eye(5)).pdf(lightness)
+                assert density[900] == pytest.approx(spot * (2 * math.pi) ** 2.5, rel=1e-8)
+            # wood that does not lighten: the odds that the depth, given the readings, is above 0
+            toward = np.linalg.solve(covariance, -144.0 * share[:, :, None])[:, :, 0]
+            found_depth = 25 + (toward * gap).sum(axis=1)
+            left = 144.0 + 144.0 * (toward * share).sum(axis=1)
+            density *= norm.cdf(found_depth / np.sqrt(left))
             prior = norm.pdf(math.log(scatter), math.log(0.6), 0.7) * (0.75 if bad == 5 else 0.05)
             weight[i, bad] = density * prior * norm.pdf(halves, math.log(8), 1.3) * table.prior[shapes]
-    spot = (
-        multivariate_normal(mean[900], spread[900] + scatters[3] ** 2 * np.eye(5)).pdf(lightness) * (2 * math.pi) ** 2.5
-    )
-    share_of = norm.pdf(math.log(scatters[3]), math.log(0.6), 0.7) * 0.75 * table.prior[shapes[900]]
-    assert weight[3, 5, 900] == pytest.approx(spot * share_of * norm.pdf(halves[900], math.log(8), 1.3), rel=1e-8)
-
     weight /= weight.sum()
     by_half = weight.sum(axis=(0, 1))
     centre = by_half @ halves
