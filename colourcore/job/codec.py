@@ -3,7 +3,7 @@
 The text is canonical: keys sorted, every field written, numbers in their shortest form (9, not 9.0), so that
 equal values have equal text. A field named `unknown` takes up what a newer version wrote and this one does not know:
 pairs of a key and its JSON text, given back when the value is written again; keys of a value that has no such field
-go to the one around it, as "outline.key". Arrays are written as their bytes in base64.
+go to the one around it, as "outline.key". Arrays are written as their bytes in base64, moments in ISO 8601.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ import types
 import typing
 from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
+from datetime import datetime
 from enum import Enum
 from typing import Any, TypeVar, cast
 
@@ -108,6 +109,8 @@ def _plain(value: object) -> Any:
         return value
     if isinstance(value, np.ndarray):
         return _plain_array(value)
+    if isinstance(value, datetime):
+        return value.isoformat()
     if isinstance(value, np.generic):
         return value.item()
     if isinstance(value, tuple | list):
@@ -226,7 +229,16 @@ def _read_nothing(plain: Any, where: str) -> None:
         raise _expected("null", plain, where)
 
 
+def _read_moment(plain: Any, where: str) -> datetime:
+    text = _read_text(plain, where)
+    try:
+        return datetime.fromisoformat(text)
+    except ValueError:
+        raise TextError(f"{where or 'value'}: expected a date and time (ISO 8601), got {text[:40]!r}") from None
+
+
 _SIMPLE: dict[Any, Reader] = {
+    datetime: _read_moment,
     str: _read_text,
     float: _read_number,
     int: _read_whole_number,
