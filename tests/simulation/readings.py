@@ -1,6 +1,6 @@
 """How well photographs can be read: simulated cameras, lamps, curves and wood, and what the program makes of them.
 
-Run with ``python -m tests.simulation.readings`` (about two minutes; ``--quick`` takes every third lamp). Seeded: the
+Run with ``python -m tests.simulation.readings`` (about three minutes; ``--quick`` takes every third lamp). Seeded: the
 same figures every time. Each row prints an aim beside its figure. The simulation (`tests.simulation.optics`) and the
 program share no code: photographs are written as PNG files and read back as files.
 
