@@ -11,7 +11,6 @@ from colourcore.report.blocks import Block, Edge, Figure, Notice, NoticeColumns,
 from colourcore.report.drawing import FAINT, INK, LINE, ODDS, QUIET, Anchor, Drawing, Mark, Pen, Stroke, Words, box
 from colourcore.report.lettering import Run, Weight, plain
 from colourcore.report.pages import Paper
-from colourcore.report.pdf import pdf_bytes
 from colourcore.report.phrases import format_hours
 from colourcore.run.cautions import CAUTIONS, Caution, Moment
 
@@ -102,6 +101,8 @@ def ladder_report(ladder: Ladder, start: datetime, *, written: datetime, program
 
 def ladder_sheet(ladder: Ladder, start: datetime, *, written: datetime, program: str, paper: Paper = Paper.A4) -> bytes:
     """Return the sheet as a PDF file; see `ladder_report`. The same input gives the same bytes."""
+    from colourcore.report.pdf import pdf_bytes  # the window says clock times long before a sheet is written
+
     return pdf_bytes(ladder_report(ladder, start, written=written, program=program), paper)
 
 

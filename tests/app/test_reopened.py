@@ -1,4 +1,4 @@
-"""A job that is opened again has its readings at once: what was measured is kept with it, for photos with a date too."""
+"""A job opened again has its readings at once: what was measured is kept with it, also for photos that bear a date."""
 
 from __future__ import annotations
 
