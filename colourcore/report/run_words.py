@@ -184,6 +184,9 @@ def step_words(plan: Plan, step: Step, *, us: bool = False) -> StepWords:
     cautions = () if step.kind in (StepKind.FINISH, StepKind.LATEST) else cautions_at(moment)
     if step.kind is StepKind.SET_UP:
         cautions = (*cautions_at(Moment.ALWAYS), *cautions)
+    if step.kind is StepKind.DUE and plan.airing is None:
+        # the room is not known, so no step of its own ends the airing
+        cautions = (*cautions, *cautions_at(Moment.AIRING))
     if step.kind is StepKind.DRESS:
         cautions = tuple(one for one in cautions if one.key in ("protection", "wrong_cartridges"))
     elif step.kind is StepKind.POUR:

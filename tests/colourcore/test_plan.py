@@ -74,6 +74,15 @@ def test_the_text_for_people_holds_every_caution_and_never_calls_anything_safe(
         assert not re.search(r"\bsafe(ly|r|st)?\b", text, re.IGNORECASE)
 
 
+def test_no_caution_is_lost_where_the_room_is_not_known(capsys: pytest.CaptureFixture[str]) -> None:
+    plan = planned(capsys, *TENT, *HOURS, *CLOCK)
+    assert plan["airing"] is None
+    assert {key for step in plan["schedule"]["steps"] for key in step["cautions"]} == {one.key for one in CAUTIONS}
+    due = next(step for step in plan["schedule"]["steps"] if step["kind"] == "due")
+    assert {"opening", "airing", "waste"} <= set(due["cautions"])
+    assert "from outside the room" in due["text"]
+
+
 def test_the_same_wish_gives_the_same_bytes(capsys: pytest.CaptureFixture[str]) -> None:
     assert planned(capsys, *WHOLE) == planned(capsys, *WHOLE)
 

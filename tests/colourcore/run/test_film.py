@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from colourcore.colour.spaces import lab_to_xyz, xyz_to_lab
@@ -28,6 +28,7 @@ def card(veil: tuple[float, ...], gain: tuple[float, ...], steps: tuple[float, .
     return film_of([GreyBehind(stated=lab, read=behind(lab, veil, gain)) for lab in stated])
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(
     st.floats(0, 0.09),
     st.tuples(st.floats(0.6, 1.0), st.floats(0.6, 1.0), st.floats(0.6, 1.0)),

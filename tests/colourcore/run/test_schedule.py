@@ -7,7 +7,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from colourcore.errors import InputError
@@ -135,6 +135,7 @@ def test_a_start_without_a_zone_is_told() -> None:
         steps_from(datetime(2026, 5, 3, 12), CHEST)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(
     st.datetimes(datetime(2026, 1, 1), datetime(2026, 12, 31)),
     st.floats(0.1, 40),
