@@ -10,6 +10,7 @@ from colourcore.image.balance import Balance
 from colourcore.image.chart import published_reference
 from colourcore.image.checks import Check, check_balance, check_patch, is_refused
 from colourcore.image.develop import Photo
+from colourcore.image.light_checks import check_light
 from colourcore.image.patches import read_patch
 from colourcore.image.references import Card, Chart, References, balance_photo, neutral_lightness
 from colourcore.image.response import CameraResponse, response_from_text
@@ -127,7 +128,7 @@ def _set_ups(photos: Sequence[MeasuredPhoto], balances: Sequence[Balance | None]
 def _read_photo(photo: MeasuredPhoto, balance: Balance | None, set_up: str) -> PhotoReadings:
     outlined = [patch for patch in photo.patches if patch.identity in photo.statistics]
     readings = tuple(_read(patch, photo, balance, set_up) for patch in outlined if balance)
-    found = (*(check_balance(balance) if balance else ()), *_blur(photo))
+    found = (*(check_balance(balance) if balance else ()), *_light(photo, balance), *_blur(photo))
     return PhotoReadings(
         name=photo.file.name,
         facts=photo.facts,
@@ -135,6 +136,12 @@ def _read_photo(photo: MeasuredPhoto, balance: Balance | None, set_up: str) -> P
         checks=(*found, *(check for row in readings for check in row.checks)),
         readings=readings,
     )
+
+
+def _light(photo: MeasuredPhoto, balance: Balance | None) -> tuple[Check, ...]:
+    cards = [photo.statistics[card.identity] for card in _of(photo, Role.CARD)]
+    wood = [photo.statistics[patch.identity] for role in (Role.SAMPLE, Role.TARGET) for patch in _of(photo, role)]
+    return check_light(balance, wood, cards[0]) if balance and cards else ()
 
 
 def _blur(photo: MeasuredPhoto) -> tuple[Check, ...]:

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from colourcore.colour.reading import Reading
+from colourcore.colour.spaces import srgb_decode, srgb_encode
 from colourcore.curve.hours import Outcome
 from colourcore.errors import Cancelled, InputError
 from colourcore.image.develop import Photo
@@ -204,3 +205,31 @@ def test_a_photo_out_of_focus_is_said_with_what_it_costs(tmp_path: Path) -> None
     found = [check for check in compute(blurred.job, blurred.load).checks if check.code == "blurred"]
     assert len(found) == 1
     assert "not sharp" in found[0].message
+
+
+def test_light_that_falls_off_is_evened_by_plain_ground_and_said(tmp_path: Path) -> None:
+    ground = (60.0, 0.0, 0.0)
+    pairs = [lab for sample in SAMPLES.values() for lab in (sample, ground)]
+    picture = cv2.imdecode(np.frombuffer(flat_photo(pairs), np.uint8), cv2.IMREAD_COLOR)
+    fall = np.linspace(1.0, 0.8, picture.shape[1])[None, :, None]
+    dimmed = srgb_encode(srgb_decode(picture / 255) * fall)
+    cv2.imwrite(str(tmp_path / "bench.png"), np.round(255 * dimmed).astype(np.uint8))
+    rows = [",".join(COLUMNS), f"bench.png,card,{patch_box(0)},,,,,,,"]
+    rows += [f"bench.png,sample,{patch_box(2 * n + 1)},{h},A,,,,," for n, h in enumerate(SAMPLES)]
+    plain = [f"bench.png,background,{patch_box(2 * n + 2)},,,,,,," for n in range(len(SAMPLES))]
+    path = tmp_path / "chest.csv"
+
+    def read(lines: list[str]) -> tuple[float, set[str]]:
+        path.write_text("\n".join(lines) + "\n")
+        sheet = read_sheet(path)
+        results = compute(sheet.job, sheet.load)
+        seen = [row.reading.lab[0] for row in results.readings if row.role is Role.SAMPLE and row.reading]
+        off = float(np.abs(np.subtract(seen, [lab[0] for lab in SAMPLES.values()])).max())
+        return off, {check.code for check in results.checks}
+
+    off, codes = read([*rows, *plain])
+    assert off < 0.5
+    assert "light_evened" in codes
+    off, codes = read(rows)
+    assert off > 2
+    assert "light_uneven" in codes
