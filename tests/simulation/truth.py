@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from tests.simulation.camera import CARD_LAB, LAMP, SENSOR, Camera, delta_e_2000
+from tests.simulation.camera import CARD_LAB, LAMP, Camera, delta_e_2000
 from tests.simulation.chest import SCATTER, Chest, Group, Sample, last_reflectance
 from tests.simulation.scene import Outline
 from tests.simulation.spectra import spectral_lab
@@ -49,7 +49,7 @@ def job_truth(seed: int, chest: Chest, seen: list[Seen]) -> dict[str, Any]:
         "what": "Invented job, rendered; no real wood, piece or person. The rate laws are synthetic.",
         "seed": seed,
         "lamp": LAMP,
-        "camera_sensitivities": SENSOR,
+        "camera_sensitivities": "a measured set of colour-science (tests/simulation/camera.py)",
         "card": _lab(np.asarray(CARD_LAB)),
         "scatter_between_pieces_sd": SCATTER,
         "readings": readings,
