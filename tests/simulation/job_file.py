@@ -27,6 +27,7 @@ from tests.simulation.job_speed import PHOTO_BYTES, PHOTOS, measure
 
 KILLS, MALFORMED = 500, 2000
 OPEN_S, COMMIT_S = 0.3, 0.020
+_LATE: list[float] = []  # acts that took longer than the aim on a disk that does not allow it
 
 
 def main(arguments: Iterable[str] | None = None) -> int:
@@ -52,7 +53,8 @@ def main(arguments: Iterable[str] | None = None) -> int:
             began = time.monotonic()
             kept = part(folder) and kept
             print(f"  ({time.monotonic() - began:.0f} s)", flush=True)
-    print("\nall promises kept" if kept else "\nA PROMISE WAS BROKEN")
+    late = " (an act takes longer than the aim where even bare SQLite takes over half of it)" if _LATE else ""
+    print(f"\nall promises kept{late}" if kept else "\nA PROMISE WAS BROKEN")
     return 0 if kept else 1
 
 
@@ -117,7 +119,10 @@ def _speed(folder: Path, *, small: bool) -> bool:
     untouched = found.read_bytes is None or found.read_bytes < 2_000_000
     slow_disk = found.bare_s > COMMIT_S / 2
     if found.commit_s > COMMIT_S and slow_disk:
-        print("  the disk itself is too slow or too busy for the aim: judge by the ratio")
+        _LATE.append(found.commit_s)
+        print(
+            "  AIM MISSED: this disk is too slow or too busy to tell; judge by the ratio, or run it on a quiet machine"
+        )
     return found.open_s <= OPEN_S and untouched and (found.commit_s <= COMMIT_S or slow_disk)
 
 

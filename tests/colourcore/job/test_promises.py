@@ -35,8 +35,8 @@ def test_kills_obstacles_and_malformed_files_lose_nothing_and_come_to_sentences(
         "tracebacks 0",
         "hangs over 10 s 0",
         "statements of others carried out 0",
-        "all promises kept",
     } <= lines, done.stdout
+    assert "all promises kept" in done.stdout
     assert "!" not in done.stdout
     assert done.returncode == 0
 
