@@ -65,7 +65,7 @@ class Button(_Pressable):
         width = QFontMetrics(self.font()).horizontalAdvance(self.text()) + (28 if self._small else 44)
         if self._key:
             width += QFontMetrics(font(SMALL_TEXT)).horizontalAdvance(self._key) + 12
-        return QSize(width, 36 if self._small or self._key else (44 if self._filled else 40))
+        return QSize(width, 32 if self._key else 36 if self._small else (44 if self._filled else 40))
 
     def minimumSizeHint(self) -> QSize:
         if not self._key:

@@ -14,7 +14,7 @@ from app.views.parts import Words
 from app.views.place import Place, WindowState
 from app.views.places_line import PlacesLine
 from app.views.progress import ReadingProgress
-from app.views.theme import BODY, FULL, SENTENCE
+from app.views.theme import BODY, FULL, HIT, SENTENCE
 from app.wording import tr
 
 __all__ = ["Frame"]
@@ -31,6 +31,7 @@ class Frame(QWidget):
         self._places = {place.key: place for place in places}
         self._current = places[0].key
         self._state = WindowState()
+        self._late = False
         self._panels: list[Panel] = []
         self.line = PlacesLine([(place.key, place.title()) for place in places if not place.stands_for])
         self.sentence = Words("", SENTENCE)
@@ -46,22 +47,17 @@ class Frame(QWidget):
         self._lay_out()
         self.line.go_asked.connect(self.go)
         self.reading.stop_asked.connect(self.stop_asked)
-        self.reading.late.connect(lambda late: self._opening.setCurrentIndex(1 if late else 0))
+        self.reading.late.connect(self._reading_late)
         self.ring = FocusRing(self)
 
     def _lay_out(self) -> None:
-        said = QWidget()
-        words = QVBoxLayout(said)
-        words.setContentsMargins(0, 0, 0, 0)
+        words = QVBoxLayout()
         words.setSpacing(2)
-        words.addWidget(self.sentence)
-        words.addWidget(self.second)
-        words.addStretch(1)
-        self._opening = QStackedWidget()
-        self._opening.addWidget(said)
-        self._opening.addWidget(self.reading)
+        self.second.setMinimumHeight(HIT)
+        for widget in (self.sentence, self.second, self.reading):
+            words.addWidget(widget)
         self._head = QHBoxLayout()
-        self._head.addWidget(self._opening, 1)
+        self._head.addLayout(words, 1)
         self._head.addWidget(self._headers, 0, Qt.AlignmentFlag.AlignTop)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -87,11 +83,21 @@ class Frame(QWidget):
         tight = state.measure.folded
         self._head.setContentsMargins(margin, 2 if tight else 8, margin, 8 if tight else 14)
         self.sentence.set_size(state.measure.sentence)
-        self.second.setVisible(state.measure.second_line)
-        self.reading.show_progress(state.reading, state.measure)
+        self.reading.show_progress(state.reading)
+        self._show_second()
         for place in self._places.values():
             place.set_state(state)
         self._say()
+
+    def _reading_late(self, late: bool) -> None:
+        self._late = late
+        self._show_second()
+        self._say()
+
+    def _show_second(self) -> None:
+        lines = self._state.measure.second_line
+        self.second.setVisible(lines and not self._late)
+        self.reading.setVisible(lines and self._late)
 
     def _say(self) -> None:
         state = self._state
@@ -102,7 +108,7 @@ class Frame(QWidget):
             place = self._places[key]
             answer = place.short_answer() if small else place.answer()
             button.say(place.title(), answer, current=key == current, measure=state.measure)
-        self.sentence.say(self.current.sentence())
+        self.sentence.say(self.reading.sentence if self._late else self.current.sentence())
         self.second.say(self.current.second_line())
         self.line.update()
 

@@ -45,10 +45,10 @@ def rich(text: str, weight: int = 600, leading: int = 132) -> str:
     """Return a text as Qt's rich text, `**so**` set heavier, lines `leading` percent apart.
 
     >>> rich("a < **b**")
-    '<div style="line-height:132%">a &lt; <span style="font-weight:600">b</span></div>'
+    '<div style="line-height:132%;white-space:pre-wrap">a &lt; <span style="font-weight:600">b</span></div>'
     """
     body = _BOLD.sub(rf'<span style="font-weight:{weight}">\1</span>', html.escape(text, quote=False))
-    return f'<div style="line-height:{leading}%">{body}</div>'
+    return f'<div style="line-height:{leading}%;white-space:pre-wrap">{body}</div>'
 
 
 def bench_palette() -> QPalette:

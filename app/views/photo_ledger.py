@@ -7,9 +7,9 @@ from collections.abc import Collection
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
-from app.views.controls import Button, Field, Tabs
+from app.views.controls import Field, Tabs
 from app.views.parts import LedgerHead, Notice, Stroke, Words
 from app.views.photo_words import patch_name, reading_of, spoken_roles
 from app.views.place import WindowState
@@ -74,7 +74,6 @@ class OutlineLedger(QWidget):
         self.hours = Field(tr("hours"), unit=tr("hours"))
         self.board, self.zone = Field(tr("board"), unit=tr("board")), Field(tr("zone"), unit=tr("zone"))
         self.card = Field(tr("lightness of the card"), unit=tr("L* of the card"))
-        self.remove = Button(tr("Remove"), small=True)
         self._lay_out()
         self._connect()
 
@@ -87,17 +86,13 @@ class OutlineLedger(QWidget):
         fields.addWidget(self.zone, 2, 1)
         fields.setColumnStretch(0, 2)
         fields.setColumnStretch(1, 3)
-        roles = QHBoxLayout()
-        roles.addWidget(self.role)
-        roles.addStretch(1)
-        roles.addWidget(self.remove)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
         column.addWidget(self.head)
         column.addWidget(self.values)
         column.addWidget(self.remark)
-        column.addLayout(roles)
+        column.addWidget(self.role, 0, Qt.AlignmentFlag.AlignLeft)
         column.addLayout(fields)
         column.addWidget(self.trouble)
         self.setTabOrder(self.hours, self.board)
@@ -111,7 +106,6 @@ class OutlineLedger(QWidget):
         self.board.returnPressed.connect(self.focus_photo)
         self.zone.returnPressed.connect(self.focus_photo)
         self.card.entered.connect(self._say_card)
-        self.remove.clicked.connect(self._say_remove)
 
     # state in
 
@@ -128,7 +122,7 @@ class OutlineLedger(QWidget):
         one = chosen[0] if len(chosen) == 1 else None
         self._show_head(state, chosen, shown)
         self._show_reading(state, one)
-        self._show_fields(shown, one, whole=not chosen)
+        self._show_fields(shown, one)
 
     def _show_head(self, state: WindowState, chosen: list[Patch], shown: list[Patch]) -> None:
         number = [photo.name for photo in state.job.photos].index(self._photo) + 1
@@ -161,7 +155,7 @@ class OutlineLedger(QWidget):
             tr("Spread over the face {spread:.1f} L*, {n:,} pixels.", spread=reading.spread, n=reading.pixels)
         )
 
-    def _show_fields(self, shown: list[Patch], one: Patch | None, *, whole: bool) -> None:
+    def _show_fields(self, shown: list[Patch], one: Patch | None) -> None:
         samples = all(patch.role is Role.SAMPLE for patch in shown)
         card = one is not None and one.role is Role.CARD
         self.hours.setVisible(samples)
@@ -169,7 +163,6 @@ class OutlineLedger(QWidget):
         for field in (self.board, self.zone):
             field.setVisible(not card)
         self.role.setVisible(one is not None)
-        self.remove.setVisible(not whole)
         if one is not None:
             number = self._roles.index(one.role) if one.role in self._roles else 0
             self.role.set_words(list(spoken_roles().values()), number)
@@ -214,10 +207,6 @@ class OutlineLedger(QWidget):
             self.edit_asked.emit(lambda job: edits.target_from_patch(job, identities[0]))
         else:
             self.edit_asked.emit(lambda job: edits.set_role(job, identities, role))
-
-    def _say_remove(self) -> None:
-        identities = self._ids
-        self.edit_asked.emit(lambda job: edits.remove_patches(job, identities))
 
     def _say_hours(self, text: str) -> None:
         self.trouble.say("")

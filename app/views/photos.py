@@ -48,7 +48,7 @@ Load = Callable[[str], bytes]
 
 _KINDS = {Role.SAMPLE: LineKind.SAMPLE, Role.TARGET: LineKind.TARGET, Role.BACKGROUND: LineKind.OTHER}
 _STROKES = {Level.NOTE: Stroke.NOTE, Level.WARN: Stroke.CARE, Level.REFUSE: Stroke.REFUSED}
-_MOST_LINES = 4.5  # then the list scrolls
+_MOST_LINES, _MOST_LINES_CHOSEN = 4.5, 3  # then the list scrolls
 _REFERENCES = (Role.CARD, Role.CHART, Role.NEUTRAL)
 
 
@@ -84,19 +84,20 @@ class PhotosPlace(Place):
         holder = QWidget()
         grid = QGridLayout(holder)
         grid.setContentsMargins(0, 0, 0, 0)
-        grid.setSpacing(8)
+        grid.setSpacing(6)
         self.key_words = Words(tr("Keys while the photo has the focus"), SMALL_TEXT, second=True)
         grid.addWidget(self.key_words, 0, 0, 1, 2)
-        self.new_button = Button(tr("New outline"), key="O")
-        self.hours_button = Button(tr("Type hours"), key=tr("Enter"))
+        self.new_button, self.remove_button = Button(tr("New outline"), key="O"), Button(tr("Remove"), key=tr("Del"))
         self.nearer_button, self.farther_button = Button(tr("Nearer"), key="+"), Button(tr("Farther"), key="−")
-        self.turn_button = Button(tr("Turn"), key="R")
+        self.whole_button, self.turn_button = Button(tr("Whole"), key="0"), Button(tr("Turn"), key="R")
+        self.hours_button = Button(tr("Type hours"), key=tr("Enter"))
         self.raw_button = Button(tr("As it came"), key=tr("Space"))
         self.raw_button.setCheckable(True)
         buttons = (
-            (self.new_button, self.hours_button),
+            (self.new_button, self.remove_button),
             (self.nearer_button, self.farther_button),
-            (self.turn_button, self.raw_button),
+            (self.whole_button, self.turn_button),
+            (self.hours_button, self.raw_button),
         )
         for row, pair in enumerate(buttons, 1):
             for column, button in enumerate(pair):
@@ -141,6 +142,8 @@ class PhotosPlace(Place):
         self.nearer_button.clicked.connect(lambda: canvas.nearer(1))
         self.farther_button.clicked.connect(lambda: canvas.nearer(-1))
         self.turn_button.clicked.connect(lambda: canvas.turn(1))
+        self.whole_button.clicked.connect(lambda: canvas.set_view(canvas.view.as_whole()))
+        self.remove_button.clicked.connect(self._say_remove)
         self.raw_button.toggled.connect(canvas.set_as_it_came)
         self.next_step.clicked.connect(lambda: self._go_on())
 
@@ -207,7 +210,10 @@ class PhotosPlace(Place):
         self.watching.setToolTip(str(watched) if watched else "")
         self.list.set_lines(lines, self._photo)
         self._lines.setVisible(bool(lines))
-        self._lines.setFixedHeight(PhotoList.height_of(min(len(lines), _MOST_LINES)))
+        most = _MOST_LINES_CHOSEN if state.chosen else _MOST_LINES
+        self._lines.setFixedHeight(PhotoList.height_of(min(len(lines), most)))
+        for widget in (self.watching, self.key_words):
+            widget.setVisible(not state.chosen)
         self._order_ledger(first=bool(state.chosen) and state.measure.folded)
         self._lines.ensureVisible(0, self.list.focus_rect().center().y(), 0, self.list.focus_rect().height())
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from PySide6.QtCore import QElapsedTimer, QTimer, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPen
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from app.background import Progress
 from app.views.controls import TextButton
 from app.views.parts import Words
-from app.views.theme import SENTENCE, SMALL_TEXT, Bench, Measure
+from app.views.theme import HIT, SMALL_TEXT, Bench
 from app.wording import count, tr
 
 __all__ = ["ReadingProgress"]
@@ -38,9 +38,10 @@ class _Rule(QWidget):
 
 
 class ReadingProgress(QWidget):
-    """Stands in the sentence's place while a reading takes longer than a second, so that nothing beneath it moves.
+    """Stands in the place of the second line while a reading takes longer than a second: nothing beneath it moves.
 
-    `late` tells that it is to be seen, or no more; `stop_asked` that reading is to stop.
+    `sentence` is what the sentence says meanwhile. `late` tells that it is to be seen, or no more; `stop_asked` that
+    reading is to stop.
     """
 
     stop_asked = Signal()
@@ -48,20 +49,19 @@ class ReadingProgress(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.sentence, self.left = Words(size=SENTENCE), Words(size=SMALL_TEXT, second=True, wrap=False)
+        self.sentence = ""
+        self.left = Words(size=SMALL_TEXT, second=True, wrap=False)
         self.rule = _Rule()
         self.stop = TextButton(tr("Stop reading"))
         self.stop.setToolTip(tr("What is read so far is kept"))
-        row = QHBoxLayout()
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(14)
         row.addWidget(self.rule, 1)
         row.addWidget(self.left)
         row.addWidget(self.stop)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(2)
-        column.addWidget(self.sentence)
-        column.addLayout(row)
+        self.setFixedHeight(HIT)
+        self.hide()
         self.stop.clicked.connect(self.stop_asked)
         self._since = QElapsedTimer()
         self._late = QTimer(self)
@@ -69,7 +69,7 @@ class ReadingProgress(QWidget):
         self._late.setInterval(_SHOWN_AFTER_MS)
         self._late.timeout.connect(lambda: self.late.emit(True))
 
-    def show_progress(self, progress: Progress | None, measure: Measure) -> None:
+    def show_progress(self, progress: Progress | None) -> None:
         """Show how far the reading is, or go away where nothing is being read."""
         if progress is None:
             self._late.stop()
@@ -80,12 +80,11 @@ class ReadingProgress(QWidget):
         if not self._since.isValid():
             self._since.start()
             self._late.start()
-        self.sentence.set_size(measure.sentence)
         self.rule.share, self.rule.steps = progress.done / max(progress.total, 1), progress.total
         self.rule.setAccessibleName(tr("{done} of {total} photos read", done=progress.done, total=progress.total))
         reading = tr("Reading {photos}.", photos=count(progress.total, "photo", "photos").lower())
         done = tr("**{photos} done.**", photos=count(progress.done, "is", "are"))
-        self.sentence.say(f"{reading} {done}")
+        self.sentence = f"{reading} {done}"
         self.left.say(self._time_left(progress))
         self.rule.update()
 

@@ -100,7 +100,8 @@ def fill(window: Window, folder: Path, count: int, size: tuple[int, int]) -> Non
     for path in paths:
         for number, (left, top, right, bottom) in enumerate(boxes(size)):
             outline = Outline(x=left, y=top, width=right - left, height=bottom - top)
-            role, said = (Role.SAMPLE, {"hours": float(number)}) if number else (Role.CARD, {})
+            role: Role = Role.SAMPLE if number else Role.CARD
+            said: dict[str, object] = {"hours": float(number), "board": path.stem[-2:]} if number else {}
             window.document.apply(
                 lambda job, p=path.name, o=outline, r=role, s=said: edits.add_outline(job, p, o, r, **s)
             )
