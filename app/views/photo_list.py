@@ -122,7 +122,8 @@ class PhotoList(PaintedWidget):
 
     def _show_tip(self, at: QPoint, where: QPoint) -> None:
         number = at.y() // _ROW
-        QToolTip.showText(where, self._lines[number].photo if 0 <= number < len(self._lines) else "", self)
+        line = self._lines[number] if 0 <= number < len(self._lines) else None
+        QToolTip.showText(where, f"{line.photo}\n{line.title}\n{line.under}" if line else "", self)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)

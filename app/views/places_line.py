@@ -34,7 +34,7 @@ class LineButton(QAbstractButton):
         self._under, self.current, self._measure = under, current, measure
         self.setText(word)
         self.setAccessibleName(f"{word}: {under}" if under else word)
-        self.setToolTip(under)
+        self.setToolTip(self.accessibleName() if self._job else under)
         self.updateGeometry()
         self.update()
 
@@ -48,8 +48,11 @@ class LineButton(QAbstractButton):
         return QSize(width + 2, self._measure.line_height - 10)
 
     def minimumSizeHint(self) -> QSize:
+        """The job's name gives way first, for the answers are why one looks at the line."""
+        if not self._job:
+            return self.sizeHint()
         width = QFontMetrics(font(self._word_size(), SEMIBOLD)).horizontalAdvance(self.text())
-        return QSize(min(width, 160) + 2, self._measure.line_height - 10)
+        return QSize(min(width, 90) + 2, self._measure.line_height - 10)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):

@@ -1,9 +1,9 @@
 """Every text that a window paints: where, in which ink, on what ground, and whether it is whole.
 
 Texts are caught as they are painted, so none can be forgotten: what `QPainter.drawText` and `QTextLayout.draw` are
-given, what is cut short before, and the words of labels. `python -m tests.app.painted_texts WIDTH HEIGHT` opens a
-window of that size on a job with the longest values, in a language a third longer, walks through its places and prints
-one line of JSON for each text that is not whole; the scale comes from the environment.
+given, what is cut short before, and the words of labels. `python -m tests.app.painted_texts WIDTH HEIGHT [longer]`
+opens a window of that size on a job with the longest values (with `longer`, in a language a third longer), walks
+through its places and prints one line of JSON for each text that is not whole; the scale comes from the environment.
 """
 
 from __future__ import annotations
@@ -91,7 +91,7 @@ def _caught(painter: QPainter, given: tuple[Any, ...], window: QWidget) -> Text 
     else:
         at = QPointF(first) if isinstance(first, QPoint | QPointF) else QPointF(float(given[0]), float(given[1]))
         needed, whole = metrics.tightBoundingRect(words).translated(at), True
-    placed = painter.combinedTransform().mapRect(needed)
+    placed = painter.worldTransform().mapRect(needed)
     seen = QRectF(widget.rect()).adjusted(-TOLERANCE, -TOLERANCE, TOLERANCE, TOLERANCE)
     whole = whole and seen.left() <= placed.left() and placed.right() <= seen.right()
     if not widget.visibleRegion().boundingRect().intersects(placed.toAlignedRect()):
@@ -168,7 +168,7 @@ def ground_of(window: QWidget) -> NDArray[np.uint8]:
         return picture_of(window)
 
 
-def main(width: int, height: int) -> None:
+def main(width: int, height: int, *, longer: bool) -> None:
     """Walk through the places of a window of that size and print what does not fit."""
 
     from tests.app.longest import longest_window
@@ -176,7 +176,8 @@ def main(width: int, height: int) -> None:
 
     application = QApplication([])
     translator = Longer()
-    application.installTranslator(translator)
+    if longer:
+        application.installTranslator(translator)
     with tempfile.TemporaryDirectory() as folder:
         window = longest_window(Path(folder), (width, height))
         for key in window.frame.line.places:
@@ -192,4 +193,4 @@ def main(width: int, height: int) -> None:
 
 if __name__ == "__main__":
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
-    main(int(sys.argv[1]), int(sys.argv[2]))
+    main(int(sys.argv[1]), int(sys.argv[2]), longer=sys.argv[3:] == ["longer"])
