@@ -37,6 +37,9 @@ _CHOICES = (
     ("--tolerance", 0.0, 20.0, 2.0, "CIEDE2000 that still counts as right"),
 )
 
+COMMANDS = ("example", "read", "hours", "plan", "report", "pack", "unpack", "check", "camera")
+"""Words that stand for a command; anything else opens the window."""
+
 _REPORT_ENDINGS = (".pdf", ".html", ".csv", ".json")
 
 
@@ -81,14 +84,6 @@ def _number_between(low: float, high: float, what: str) -> Callable[[str], float
         return number
 
     return parse
-
-
-def _lightness(text: str) -> Lab:
-    return _lab_numbers(text, 1)
-
-
-def _lab(text: str) -> Lab:
-    return _lab_numbers(text, 3)
 
 
 def _lab_numbers(text: str, count: int) -> Lab:
@@ -143,8 +138,20 @@ def _add_hours(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     hours.add_argument("table", type=Path, metavar="SHEET|JOB|READINGS", help="a sheet, a job file, or readings as CSV")
     hours.add_argument("--json", action="store_true", help="JSON, for programs")
     target = hours.add_mutually_exclusive_group()
-    target.add_argument("--target-L", dest="target", type=_lightness, metavar="N", help="a target of this lightness")
-    target.add_argument("--target-lab", dest="target", type=_lab, metavar="L,a,b", help="a target of this colour")
+    target.add_argument(
+        "--target-L",
+        dest="target",
+        type=lambda text: _lab_numbers(text, 1),
+        metavar="N",
+        help="a target of this lightness",
+    )
+    target.add_argument(
+        "--target-lab",
+        dest="target",
+        type=lambda text: _lab_numbers(text, 3),
+        metavar="L,a,b",
+        help="a target of this colour",
+    )
     for option, low, high, default, text in _CHOICES:
         kind = _number_between(low, high, option[2:])
         hours.add_argument(option, type=kind, default=default, metavar="N", help=f"{text} (default {default:.3g})")
@@ -188,14 +195,13 @@ def _add_job_files(commands: argparse._SubParsersAction[argparse.ArgumentParser]
     pack.add_argument("sheet", type=Path, help="a sheet: CSV that names photos and outlines")
     pack.add_argument("-o", "--output", type=_job_file, required=True, metavar="JOB", help=f"ending in {ENDING}")
     pack.set_defaults(run=_pack)
-    unpack = commands.add_parser(
-        "unpack", help="a job file's sheet and photos into a folder", description="Unpack a job."
-    )
+    unpack = commands.add_parser("unpack", help="a job file's sheet and photos into a folder")
     unpack.add_argument("job", type=Path, metavar="JOB", help="a job file")
     unpack.add_argument("-o", "--output", type=Path, required=True, metavar="FOLDER", help="new, or empty")
     unpack.set_defaults(run=_unpack)
     check = commands.add_parser("check", help="whether a job file is whole", description="Verify a job file.")
     check.add_argument("job", type=Path, metavar="JOB", help="a job file; it stays as it is")
+    check.add_argument("--clean-copy", type=_job_file, metavar="JOB", help="write all that can be read into a new file")
     check.set_defaults(run=_check)
 
 
@@ -217,17 +223,11 @@ def _parser() -> argparse.ArgumentParser:
     _add_plan(commands)
     _add_report(commands)
     _add_job_files(commands)
-    camera = commands.add_parser(
-        "camera", help="a camera's own tone curve, from photos of one card", description="Find a camera's tone curve."
-    )
+    camera = commands.add_parser("camera", help="a camera's tone curve, from photos of one card")
     camera.add_argument("sheet", type=Path, help="a sheet with the same card in three or more photos")
     camera.add_argument("-o", "--output", type=Path, required=True, metavar="FILE", help="the curve, as JSON")
     camera.set_defaults(run=_camera)
     return parser
-
-
-COMMANDS = ("example", "read", "hours", "plan", "report", "pack", "unpack", "check", "camera")
-"""Words that stand for a command; anything else opens the window."""
 
 
 def _add_light(command: argparse.ArgumentParser) -> None:
@@ -369,6 +369,11 @@ def _unpack(arguments: argparse.Namespace) -> str:
 def _check(arguments: argparse.Namespace) -> str:
     from colourcore.job.checkup import check_job
 
+    if arguments.clean_copy:
+        from colourcore.job.rescue import clean_copy
+
+        left = clean_copy(arguments.job, arguments.clean_copy)
+        return "\n".join([f"All that can be read is in {arguments.clean_copy}.", *left]) + "\n"
     found = check_job(arguments.job)
     if not found.is_sound:
         raise InputError("; ".join(sentence.rstrip(".") for sentence in found.damage), file=arguments.job.name)

@@ -377,6 +377,19 @@ def test_unlike_ages_are_named(tmp_path: Path, capsys: pytest.CaptureFixture[str
     assert any("1 to 48 hours after they were drawn" in note for note in group["notes"])
 
 
+def test_a_damaged_job_goes_on_in_a_clean_copy(sheet: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job, copy = sheet.parent / "chest.duskgrain", sheet.parent / "again.duskgrain"
+    said(capsys, "pack", sheet, "-o", job)
+    content = bytearray(job.read_bytes())
+    spot = content.find((sheet.parent / "bench.png").read_bytes()[2000:2040])
+    assert spot > 0
+    content[spot : spot + 40] = bytes(40)
+    job.write_bytes(content)
+    assert "bench.png" in refused(capsys, "check", job) or "photo" in refused(capsys, "check", job)
+    assert "again.duskgrain" in said(capsys, "check", job, "--clean-copy", copy)
+    assert copy.exists()
+
+
 READINGS = "role,board,zone,hours,L,a,b\n"
 
 
