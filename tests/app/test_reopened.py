@@ -43,7 +43,7 @@ def test_a_job_of_dated_photos_opens_again_with_its_readings_and_measures_nothin
     photo = dated(make_photo(tmp_path / "board.png", darkening(2)))
     drop(qtbot, window, photo)
     for corners, role in ((CARD, Role.CARD), (sample_box(0), Role.SAMPLE)):
-        window.session.edit(lambda job, c=corners, r=role: edits.add_outline(job, photo.name, box(c), r))
+        window.session.edit(lambda job, c=corners, r=role: edits.add_outline(job, photo.name, box(c), r))  # type: ignore[misc]  # mypy infers no lambda with defaults
     wait_read(qtbot, window)
     assert window.session.state.results is not None
     before = window.session.state.results.readings
