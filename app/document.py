@@ -18,14 +18,14 @@ from PySide6.QtCore import QObject, Signal
 
 from app.loose_job import LooseJob, Opened, TakenPhoto, bytes_of
 from app.wording import tr
-from colourcore.cli import write_whole
 from colourcore.errors import InputError
 from colourcore.job import edits
 from colourcore.job.edits import Edit
-from colourcore.job.files import free_name
+from colourcore.job.files import write_whole
 from colourcore.job.history import History, Step
 from colourcore.job.model import Job, PhotoFile
 from colourcore.job.opening import new_job, open_job
+from colourcore.job.places import dated_path
 from colourcore.job.sheet import sheet_text
 from colourcore.job.store import ChangedElsewhereError, JobFile
 
@@ -196,7 +196,7 @@ class Document(QObject):
 
     def _new_filing(self, loose: LooseJob) -> Filing:
         named = loose.path.stem.replace("_", " ") if loose.path else loose.job.name or tr("job")
-        path = free_name(self._folder / f"{self._clock():%Y-%m-%d} {named}{JOB_ENDING}")
+        path = dated_path(self._folder, self._clock().date(), named)
         return Filing(path=path, loose=loose, steps=loose.history.steps, sources=dict(loose.sources))
 
     def add_loose(self, taken: Iterable[TakenPhoto]) -> int:

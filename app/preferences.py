@@ -7,8 +7,8 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from colourcore.cli import write_whole
 from colourcore.errors import InputError
+from colourcore.job.files import write_whole
 
 __all__ = ["Preferences", "load_preferences", "save_preferences"]
 

@@ -5,9 +5,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import dataclasses
-import os
 import sys
-import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 from importlib import resources
@@ -15,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from colourcore.errors import InputError
+from colourcore.job.files import write_whole
 from colourcore.job.model import Choices, Job, Lab
 from colourcore.job.opening import open_job
 from colourcore.job.places import ENDING
@@ -24,7 +23,7 @@ from colourcore.run.options import OPTIONS, SWITCHES, wish_of
 if TYPE_CHECKING:
     from colourcore.pipeline import PatchReading
 
-__all__ = ["COMMANDS", "EXAMPLE_SHEET", "example_folder", "main", "write_whole"]
+__all__ = ["COMMANDS", "EXAMPLE_SHEET", "example_folder", "main"]
 
 EXAMPLE_SHEET = "music_chest.csv"
 
@@ -47,30 +46,6 @@ def example_folder() -> Path:
     """Return the folder of the invented example job: inside the installed package, or at the checkout's top level."""
     packaged = Path(str(resources.files("colourcore"))) / "sample_images"
     return packaged if packaged.is_dir() else Path(str(resources.files("colourcore"))).parent / "sample_images"
-
-
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file so that it appears whole or not at all. Raises InputError where it cannot be written."""
-    try:
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-    except OSError as error:
-        raise InputError(f"expected a folder to write in, got {error.strerror or error}", file=str(path)) from error
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(temporary).chmod(0o666 & ~_umask())
-        Path(temporary).replace(path)
-    except OSError as error:
-        Path(temporary).unlink(missing_ok=True)
-        raise InputError(f"expected to write the file, got {error.strerror or error}", file=str(path)) from error
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
 
 
 def _number_between(low: float, high: float, what: str) -> Callable[[str], float]:

@@ -26,7 +26,7 @@ from app.views.report_pages import PageSize, page_images, page_sizes, raster_pag
 from app.views.scrolling import scrolled
 from app.views.theme import SMALL_TEXT
 from app.wording import count, tr
-from colourcore.cli import write_whole
+from colourcore.job.files import write_whole
 from colourcore.job.model import Job
 from colourcore.pipeline import Measured
 from colourcore.report.export import ENDINGS, report_bytes

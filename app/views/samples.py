@@ -28,12 +28,12 @@ from app.views.samples_ladder import LadderView
 from app.views.samples_table import SamplesTable
 from app.views.scrolling import scrolled
 from app.wording import duration, tr
-from colourcore.cli import write_whole
 from colourcore.image.balance import Balance
 from colourcore.image.patches import Hill, lightness_hill
 from colourcore.image.pixels import PatchStatistics
 from colourcore.job import edits
 from colourcore.job.edits import Edit
+from colourcore.job.files import write_whole
 from colourcore.job.model import Job
 from colourcore.report.export import versions
 from colourcore.report.ladder_sheet import ladder_sheet

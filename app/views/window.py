@@ -38,9 +38,10 @@ from app.views.target_shelf import SHELF_FILE
 from app.views.theme import DARK, LIGHT, Theme, load_fonts, measure_for, palette
 from app.watch import FolderWatch
 from app.wording import tr
-from colourcore.cli import EXAMPLE_SHEET, example_folder, write_whole
+from colourcore.cli import EXAMPLE_SHEET, example_folder
 from colourcore.errors import InputError
 from colourcore.job import edits
+from colourcore.job.files import write_whole
 
 __all__ = ["Window", "run_window"]
 

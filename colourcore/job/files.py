@@ -1,4 +1,4 @@
-"""Whole files: copied page by page, given their names once they are whole, never written over."""
+"""Whole files: named once they are whole. A job is never written over; an output replaces the old one."""
 
 from __future__ import annotations
 
@@ -6,11 +6,13 @@ import contextlib
 import errno
 import os
 import sqlite3
+import tempfile
 from pathlib import Path
 
+from colourcore.errors import InputError
 from colourcore.job.database import connect
 
-__all__ = ["copy_whole", "free_name", "part_beside", "put_in_place", "sync_folder"]
+__all__ = ["copy_whole", "free_name", "part_beside", "put_in_place", "sync_folder", "write_whole"]
 
 
 def copy_whole(source: sqlite3.Connection, target: Path) -> None:
@@ -72,3 +74,27 @@ def free_name(path: Path) -> Path:
         number += 1
         free = path.with_name(f"{path.stem} {number}{path.suffix}")
     return free
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file so that it appears whole or not at all. Raises InputError where it cannot be written."""
+    try:
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    except OSError as error:
+        raise InputError(f"expected a folder to write in, got {error.strerror or error}", file=str(path)) from error
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(temporary).chmod(0o666 & ~_umask())
+        Path(temporary).replace(path)
+    except OSError as error:
+        Path(temporary).unlink(missing_ok=True)
+        raise InputError(f"expected to write the file, got {error.strerror or error}", file=str(path)) from error
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

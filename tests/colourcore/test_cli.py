@@ -14,8 +14,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from colourcore.cli import COMMANDS, main, write_whole
+from colourcore.cli import COMMANDS, main
 from colourcore.errors import InputError
+from colourcore.job.files import write_whole
 from colourcore.job.sheet import COLUMNS
 from colourcore.report.tables import READING_KEYS
 from tests.colourcore.flat_photos import flat_photo, patch_box, write_job
