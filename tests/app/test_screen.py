@@ -103,7 +103,10 @@ def test_a_library_loads_or_does_not() -> None:
 
 
 def test_qt_starts_here_without_a_screen() -> None:
-    require_qt(os.environ, sys.platform)
+    try:
+        require_qt(os.environ, sys.platform)
+    except InputError as missing:
+        pytest.fail(str(missing))
 
 
 @LINUX
