@@ -178,6 +178,7 @@ def whole_table(run: Callable[..., list[Any]], size: float) -> None:
         ("two looks at a check piece, five samples", 2),
         ("two looks at the piece, five samples", 0.5),
         ("two looks at the piece, three samples and one chosen", 0.5),
+        ("two looks, the first at odds of one in twenty, five samples", 0.5),
     ):
         print(share(f"ruined: {way}", by_way[way] < -2, (-np.inf, most)))
     way = "two looks at the piece, five samples"

@@ -46,6 +46,8 @@ def least_squares(hours: Array, lightness: Array, target: float, horizon: float)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", OptimizeWarning)
+            # a step into the absurd is the fit's own business
+            warnings.simplefilter("ignore", RuntimeWarning)
             best, covariance = curve_fit(_exponential, hours, lightness, p0=start, maxfev=2000)
     except RuntimeError:
         return NEVER

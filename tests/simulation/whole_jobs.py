@@ -15,7 +15,7 @@ from colourcore.curve.answer import answer_group
 from colourcore.curve.fit import Sample, Target
 from colourcore.curve.ladder import neat_hours
 from colourcore.curve.look import Look, after_looks
-from colourcore.curve.piece import PieceHours
+from colourcore.curve.piece import Acting, PieceHours
 from colourcore.curve.settle import UNTOLD_SETTLING, Shift, age_shift
 from colourcore.curve.study import Study
 from tests.simulation.rivals import least_squares
@@ -115,8 +115,8 @@ def known_exactly(bench: Bench) -> float:
     return found if np.isfinite(found) else bench.horizon
 
 
-def _answer(samples: Sequence[Sample], bench: Bench) -> tuple[Study, PieceHours]:
-    whole = answer_group(samples, bench.target)
+def _answer(samples: Sequence[Sample], bench: Bench, past_odds: float = 0.1) -> tuple[Study, PieceHours]:
+    whole = answer_group(samples, bench.target, acting=Acting(past_odds=past_odds))
     assert whole.view is not None
     assert whole.board.piece is not None
     return whole.view, whole.board.piece
@@ -125,7 +125,7 @@ def _answer(samples: Sequence[Sample], bench: Bench) -> tuple[Study, PieceHours]
 def looks(
     bench: Bench, view: Study, piece: PieceHours, *, check: bool = False, drift: float = 0.0, settling: Shift = SETTLED
 ) -> float:
-    """Two looks, each when the odds of being past reach one in ten; then out when it is due."""
+    """Two looks: at the answer's look-from, and when the odds after it reach one in ten; then out when it is due."""
     looked: list[Look] = []
     drawn = bench.check if check else bench.piece
     look_from, due = piece.look_from, _out(bench, piece.due, piece.hours)
@@ -146,6 +146,11 @@ def looks(
         after = after_looks(view, looked, settling=settling)
         look_from, due = after.look_from, max(at, _out(bench, after.due, after.hours))
     return due
+
+
+def early_looks(bench: Bench) -> float:
+    """Two looks at the piece with five samples, the first earlier: the pieces that fared worst were past by then."""
+    return looks(bench, *_answer(bench.samples(5), bench, past_odds=0.05))
 
 
 def _three_and_one(bench: Bench) -> list[Sample]:
@@ -174,6 +179,7 @@ WAYS = (
     "two looks at the piece, three samples and one chosen",
     "two looks at the piece, eight samples",
     "the curve known exactly, one shot",
+    "two looks, the first at odds of one in twenty, five samples",
 )
 DRIFTS = (0.0, 1.0, 2.0)
 DRIFT_WAYS = tuple(
@@ -198,6 +204,7 @@ def miss(seed: int) -> tuple[float, ...]:
         looks(bench, *four),
         looks(bench, *eight),
         known_exactly(bench),
+        early_looks(bench),
     ]
     return tuple(bench.piece.lightness(hours) - bench.target.L for hours in out)
 
