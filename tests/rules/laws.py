@@ -116,10 +116,11 @@ def private_names_abroad(root: Path) -> list[str]:
                     for alias in node.names
                     if alias.name.startswith("_")
                 ]
-        for line, name in used_names(tree):
-            first, *rest = name.split(".")
-            if first in modules and any(re.match(r"_[a-z]", part) for part in rest):
-                found.append(f"{path}:{line} uses {name}")
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Attribute) and re.match(r"_[a-z]", node.attr):
+                name = ast.unparse(node)
+                if name.split(".")[0] in modules:
+                    found.append(f"{path}:{node.lineno} uses {name}")
     return found
 
 
