@@ -21,6 +21,7 @@ from colourcore.job.sheet import camera_file, is_sheet, read_sheet, read_table
 from colourcore.run.options import OPTIONS, SWITCHES, wish_of
 
 if TYPE_CHECKING:
+    from colourcore.image.chart import ChartReference
     from colourcore.pipeline import PatchReading
 
 __all__ = ["COMMANDS", "EXAMPLE_SHEET", "example_folder", "main"]
@@ -207,6 +208,9 @@ def _parser() -> argparse.ArgumentParser:
 
 def _add_light(command: argparse.ArgumentParser) -> None:
     command.add_argument("--camera", type=Path, metavar="FILE", help="the camera's own curve, for every photo")
+    command.add_argument(
+        "--chart", type=Path, metavar="FILE", help="values of your own chart: CSV, L,a,b under D50"
+    )
     command.add_argument("--linear", action="store_true", help="take the codes of every photo as proportional to light")
 
 
@@ -222,6 +226,14 @@ def _as_declared(job: Job, arguments: argparse.Namespace) -> Job:
         cameras = (*(one for one in cameras if one.name != curve.name), curve)
         patches = tuple(dataclasses.replace(patch, camera=curve.name) for patch in patches)
     return dataclasses.replace(job, patches=patches, cameras=cameras)
+
+
+def _chart(arguments: argparse.Namespace) -> ChartReference | None:
+    from colourcore.image.chart import reference_from_text
+
+    if not arguments.chart:
+        return None
+    return reference_from_text(camera_file(arguments.chart.parent, arguments.chart.name).text, arguments.chart.name)
 
 
 @contextlib.contextmanager
@@ -242,7 +254,7 @@ def _read(arguments: argparse.Namespace) -> str:
     from colourcore.report.tables import json_text, readings_csv, readings_json
 
     with _opened(arguments.sheet, arguments) as (job, load):
-        photos = read_job(job, load)
+        photos = read_job(job, load, chart=_chart(arguments))
     readings = job_readings(job, photos)
     if arguments.json:
         return json_text(readings_json(photos, readings))
@@ -262,7 +274,7 @@ def _job_and_readings(arguments: argparse.Namespace) -> tuple[Job, Sequence[Patc
     if header and not is_sheet(header):
         return Job(), parse_readings(header, rows, arguments.table.name)
     with _opened(arguments.table, arguments) as (job, load):
-        return job, job_readings(job, read_job(job, load))
+        return job, job_readings(job, read_job(job, load, chart=_chart(arguments)))
 
 
 def _hours(arguments: argparse.Namespace) -> str:
@@ -309,7 +321,9 @@ def _report(arguments: argparse.Namespace) -> str:
     from colourcore.report.export import report_bytes
 
     with _opened(arguments.sheet, arguments) as (job, load):
-        content, _ = report_bytes(job, load, arguments.output.suffix.lower(), written=datetime.now())
+        content, _ = report_bytes(
+            job, load, arguments.output.suffix.lower(), written=datetime.now(), chart=_chart(arguments)
+        )
     write_whole(arguments.output, content)
     return f"Report written to {arguments.output}\n"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
+from colourcore.image.chart import ChartReference
 from colourcore.image.checks import Check
 from colourcore.image.develop import Photo
 from colourcore.job.model import Choices, Job, Role
@@ -65,9 +66,10 @@ def compute(
     measured: Measured | None = None,
     progress: Progress | None = None,
     opened: Callable[[Photo], None] | None = None,
+    chart: ChartReference | None = None,
 ) -> Results:
     """Return everything that follows from a job; see `read_job` for the arguments and what is raised."""
-    return work_out(job, read_job(job, load, measured=measured, progress=progress, opened=opened))
+    return work_out(job, read_job(job, load, measured=measured, progress=progress, opened=opened, chart=chart))
 
 
 def work_out(job: Job, photos: tuple[PhotoReadings, ...]) -> Results:

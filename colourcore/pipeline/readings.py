@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from colourcore.colour.difference import delta_e_76
 from colourcore.errors import InputError
 from colourcore.image.balance import Balance
-from colourcore.image.chart import published_reference
+from colourcore.image.chart import ChartReference, published_reference
 from colourcore.image.checks import Check, check_balance, check_patch, is_refused
 from colourcore.image.develop import Photo
 from colourcore.image.light_checks import check_light
@@ -35,12 +35,14 @@ def read_job(
     measured: Measured | None = None,
     progress: Progress | None = None,
     opened: Callable[[Photo], None] | None = None,
+    chart: ChartReference | None = None,
 ) -> tuple[PhotoReadings, ...]:
     """Return the readings of every patch of every photo.
 
     `load` gives the bytes of a photo by its name and is asked only for photos with something not yet `measured`;
-    each photo that was decoded for it is shown to `opened` once, for pictures. Raises InputError, naming photo and
-    line, where a file or an outline is at fault, and lets `Cancelled` through.
+    each photo that was decoded for it is shown to `opened` once, for pictures. `chart` holds the values of the user's own
+    chart, else the published ones count. Raises InputError, naming photo and line, where a file or an outline is at
+    fault, and lets `Cancelled` through.
     """
     kept = measured if measured is not None else Measured()
     photos: list[MeasuredPhoto] = []
@@ -53,7 +55,7 @@ def read_job(
         progress(len(job.photos), len(job.photos), "")
     cameras = {camera.name: response_from_text(camera.text, camera.name) for camera in job.cameras}
     lightness = _assumed_lightness(photos)
-    balances = [_balance(photo, cameras, lightness) for photo in photos]
+    balances = [_balance(photo, cameras, lightness, chart) for photo in photos]
     set_ups = _set_ups(photos, balances)
     pairs = zip(photos, balances, set_ups, strict=True)
     return compared([_read_photo(photo, balance, set_up) for photo, balance, set_up in pairs])
@@ -72,7 +74,10 @@ def _assumed_lightness(photos: Sequence[MeasuredPhoto]) -> float | None:
 
 
 def _balance(
-    photo: MeasuredPhoto, cameras: Mapping[str, CameraResponse], assumed_lightness: float | None
+    photo: MeasuredPhoto,
+    cameras: Mapping[str, CameraResponse],
+    assumed_lightness: float | None,
+    reference: ChartReference | None,
 ) -> Balance | None:
     """Return the photo's balance, None where nothing in it can be judged by."""
     cards, neutrals = _of(photo, Role.CARD), _of(photo, Role.NEUTRAL)
@@ -87,7 +92,7 @@ def _balance(
         return balance_photo(
             References(
                 cards=tuple(Card(statistics=photo.statistics[c.identity], lab=_whole_lab(c.lab)) for c in cards),
-                chart=Chart(patches=photo.charts[charts[0].identity], reference=published_reference())
+                chart=Chart(patches=photo.charts[charts[0].identity], reference=reference or published_reference())
                 if charts
                 else None,
                 neutral=photo.statistics[neutrals[0].identity] if neutrals else None,

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from colourcore.errors import InputError
 from colourcore.image.balance import balanced_preview
+from colourcore.image.chart import ChartReference
 from colourcore.image.develop import Photo, open_photo
 from colourcore.job.model import Job
 from colourcore.pipeline import Measured, Progress, Results, compute
@@ -37,6 +38,7 @@ def report_bytes(
     written: datetime,
     measured: Measured | None = None,
     progress: Progress | None = None,
+    chart: ChartReference | None = None,
 ) -> tuple[bytes, Results]:
     """Return the report in the form that the ending asks for, and the results it tells of.
 
@@ -53,7 +55,7 @@ def report_bytes(
         small[photo.name] = photo.reduced(PICTURE_PIXELS)
 
     drawn = ending in (".pdf", ".html")
-    results = compute(job, load, measured=measured, progress=progress, opened=keep if drawn else None)
+    results = compute(job, load, measured=measured, progress=progress, opened=keep if drawn else None, chart=chart)
     if ending == ".csv":
         return hours_csv(results.groups).encode(), results
     if ending == ".json":

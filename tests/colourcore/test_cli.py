@@ -13,9 +13,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from colourcore.cli import COMMANDS, main
+from colourcore.colour.spaces import WHITE_D50, WHITE_D65, XYZ_TO_SRGB, chromatic_adaptation, srgb_encode, xyz_to_lab
 from colourcore.errors import InputError
+from colourcore.image.chart import published_reference
 from colourcore.job.files import write_whole
 from colourcore.job.sheet import COLUMNS
 from colourcore.report.tables import READING_KEYS
@@ -389,6 +392,27 @@ def test_a_damaged_job_goes_on_in_a_clean_copy(sheet: Path, capsys: pytest.Captu
     assert "bench.png" in refused(capsys, "check", job) or "photo" in refused(capsys, "check", job)
     assert "again.duskgrain" in said(capsys, "check", job, "--clean-copy", copy)
     assert copy.exists()
+
+
+def test_a_chart_may_bring_its_own_reference_values(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    under_d50 = chromatic_adaptation(WHITE_D65, WHITE_D50)
+    labs = xyz_to_lab(published_reference().xyz @ under_d50.T, WHITE_D50)
+    codes = 255 * srgb_encode(np.clip(published_reference().xyz @ XYZ_TO_SRGB.T, 0, 1)).reshape(4, 6, 3)
+    picture = np.kron(codes, np.ones((80, 80, 1))) + np.random.default_rng(1).normal(0, 0.5, (320, 480, 3))
+    Image.fromarray(np.clip(picture + 0.5, 0, 255).astype(np.uint8)).save(tmp_path / "chart.png")
+    corners = "40 40 440 40 440 280 40 280"
+    rows = [",".join((*COLUMNS, "corners")), f"chart.png,chart,40,40,400,240,,,,,,,,{corners}"]
+    sheet = tmp_path / "chart.csv"
+    sheet.write_text("\n".join([*rows, "chart.png,target,260,260,40,40,,,,,,,,"]) + "\n")
+    own = tmp_path / "mine.csv"
+    own.write_text("L,a,b\n" + "\n".join(f"{lab[0] - 2},{lab[1]},{lab[2]}" for lab in labs) + "\n")
+
+    def lightness(*options: str) -> float:
+        return float(never_nan(said(capsys, "read", sheet, "--json", *options))["readings"][-1]["L"])
+
+    assert lightness("--chart", str(own)) == pytest.approx(lightness() - 2, abs=0.5)
+    own.write_text("L,a,b\n1,2,3\n")
+    assert "24 rows" in refused(capsys, "read", sheet, "--chart", own)
 
 
 READINGS = "role,board,zone,hours,L,a,b\n"
