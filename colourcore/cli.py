@@ -208,9 +208,7 @@ def _parser() -> argparse.ArgumentParser:
 
 def _add_light(command: argparse.ArgumentParser) -> None:
     command.add_argument("--camera", type=Path, metavar="FILE", help="the camera's own curve, for every photo")
-    command.add_argument(
-        "--chart", type=Path, metavar="FILE", help="values of your own chart: CSV, L,a,b under D50"
-    )
+    command.add_argument("--chart", type=Path, metavar="FILE", help="values of your own chart: CSV, L,a,b under D50")
     command.add_argument("--linear", action="store_true", help="take the codes of every photo as proportional to light")
 
 

@@ -40,8 +40,8 @@ def read_job(
     """Return the readings of every patch of every photo.
 
     `load` gives the bytes of a photo by its name and is asked only for photos with something not yet `measured`;
-    each photo that was decoded for it is shown to `opened` once, for pictures. `chart` holds the values of the user's own
-    chart, else the published ones count. Raises InputError, naming photo and line, where a file or an outline is at
+    each photo that was decoded for it is shown to `opened` once, for pictures. `chart` holds the values of the user's
+    own chart, else the published ones count. Raises InputError, naming photo and line, where a file or an outline is at
     fault, and lets `Cancelled` through.
     """
     kept = measured if measured is not None else Measured()
